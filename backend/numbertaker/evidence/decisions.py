@@ -1,0 +1,157 @@
+"""What people ruled, laid over what was written.
+
+A decision never changes a row that is kept: this module makes *new* rows in which
+the rulings that still stand are followed, so that taking one back restores exactly
+what was. The order of the log decides where two rulings meet: the later one stands.
+
+| kind | target | ruling |
+| --- | --- | --- |
+| `cell` | `LINE_ID/column` | the text as it should have been read |
+| `link` | `LINE_ID/column` | the id of the engine or component that is meant, or `none` |
+| `finding` | the finding's id | rulings joined by `;`: `believe LINE_ID/column`, `set aside LINE_ID/column`, or `stands` |
+| `authority` | `TABLE:KEY` | the columns to add or mend, as a JSON object of texts |
+| `revoke` | the decision's id | empty; `revokes` names the same id |
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Final, Literal, TypeVar
+
+from numbertaker.evidence.records import RECORDS, CellKey, Decision, Evidence, Line, Record
+
+KINDS: Final = ("cell", "link", "finding", "authority", "revoke")
+AUTHORITY: Final = ("engines", "components", "designations", "fits", "events", "sources", "cards")
+
+Verdict = Literal["believe", "set aside", "stands"]
+R = TypeVar("R", bound=Record)
+
+
+@dataclass(frozen=True, slots=True)
+class Ruled:
+    """Evidence with the standing rulings followed, and those that only a reconciler can follow.
+
+    `believed` and `set_aside` name cells that a person holds to be true or false; `links` names who is
+    meant in a cell (None: nobody in the tables); `settled` maps a finding's id to the decision on it.
+    `by_cell` maps a cell to the decision that speaks of it, for the explanation.
+    """
+
+    evidence: Evidence
+    links: Mapping[CellKey, str | None]
+    believed: frozenset[CellKey]
+    set_aside: frozenset[CellKey]
+    settled: Mapping[str, str]
+    by_cell: Mapping[CellKey, str]
+
+
+def standing(decisions: Iterable[Decision]) -> tuple[Decision, ...]:
+    """The decisions that nobody took back, in the order of the log.
+
+    A taking-back can itself be taken back: it is a decision like any other.
+    """
+    log = tuple(decisions)
+    fallen: set[str] = set()
+    for decision in reversed(log):
+        if decision.revokes and decision.decision_id not in fallen:
+            fallen.add(decision.revokes)
+    return tuple(d for d in log if d.decision_id not in fallen and d.kind != "revoke")
+
+
+def verdicts(ruling: str) -> tuple[tuple[Verdict, CellKey | None], ...]:
+    """The parts of a ruling on a finding: what it says, and of which cell.
+
+    >>> verdicts("believe S1-52-3/miles; set aside S2-208-7/miles")[1][0]
+    'set aside'
+    """
+    parts: list[tuple[Verdict, CellKey | None]] = []
+    for part in filter(None, (p.strip() for p in ruling.split(";"))):
+        if part == "stands":
+            parts.append(("stands", None))
+        elif part.startswith("believe "):
+            parts.append(("believe", CellKey.parse(part.removeprefix("believe ").strip())))
+        elif part.startswith("set aside "):
+            parts.append(("set aside", CellKey.parse(part.removeprefix("set aside ").strip())))
+        else:
+            raise ValueError(f"'{part}' is no ruling on a finding: expected 'believe', 'set aside' or 'stands'.")
+    return tuple(parts)
+
+
+def follow(evidence: Evidence) -> Ruled:
+    """Lay the standing decisions of the evidence over its rows."""
+    believed: set[CellKey] = set()
+    refused: set[CellKey] = set()
+    texts: dict[CellKey, str] = {}
+    links: dict[CellKey, str | None] = {}
+    settled: dict[str, str] = {}
+    by_cell: dict[CellKey, str] = {}
+    amendments: dict[str, dict[str, dict[str, str]]] = {}
+    for decision in standing(evidence.decisions):
+        if decision.kind == "cell":
+            cell = CellKey.parse(decision.target)
+            texts[cell] = decision.ruling
+            by_cell[cell] = decision.decision_id
+        elif decision.kind == "link":
+            cell = CellKey.parse(decision.target)
+            links[cell] = None if decision.ruling == "none" else decision.ruling
+            by_cell[cell] = decision.decision_id
+        elif decision.kind == "finding":
+            settled[decision.target] = decision.decision_id
+            for verdict, spoken_of in verdicts(decision.ruling):
+                if spoken_of is None:
+                    continue
+                (believed if verdict == "believe" else refused).add(spoken_of)
+                (refused if verdict == "believe" else believed).discard(spoken_of)
+                by_cell[spoken_of] = decision.decision_id
+        elif decision.kind == "authority":
+            table, _, key = decision.target.partition(":")
+            amendments.setdefault(table, {}).setdefault(key, {}).update(json.loads(decision.ruling))
+    return Ruled(
+        evidence=_amended(replace(evidence, lines=_reread(evidence.lines, texts)), amendments),
+        links=links,
+        believed=frozenset(believed),
+        set_aside=frozenset(refused),
+        settled=settled,
+        by_cell=by_cell,
+    )
+
+
+def _reread(lines: tuple[Line, ...], texts: Mapping[CellKey, str]) -> tuple[Line, ...]:
+    """The lines with the corrected cells; a cell that a person typed counts as read for certain."""
+    by_line: dict[str, dict[str, str]] = {}
+    for cell, text in texts.items():
+        by_line.setdefault(cell.line_id, {})[cell.field] = text
+    if not by_line:
+        return lines
+    return tuple(_corrected(line, by_line[line.line_id]) if line.line_id in by_line else line for line in lines)
+
+
+def _corrected(line: Line, texts: Mapping[str, str]) -> Line:
+    row = line.row() | dict(texts)
+    row |= {f"reading_{column}": "1" for column in texts}
+    kept = (mark for mark in line.marks.split(";") if mark.partition("=")[0].strip() not in texts)
+    row["marks"] = ";".join(kept)
+    return Line.from_row(row)
+
+
+def _amended(evidence: Evidence, amendments: Mapping[str, Mapping[str, Mapping[str, str]]]) -> Evidence:
+    changes: dict[str, tuple[Record, ...]] = {}
+    for table, rows in amendments.items():
+        if table in AUTHORITY:
+            changes[table] = _with_rows(getattr(evidence, table), rows, _record_of(table))
+    return replace(evidence, **changes)  # type: ignore[arg-type]
+
+
+def _record_of(table: str) -> type[Record]:
+    return next(record for record in RECORDS if record.TABLE == table)
+
+
+def _with_rows(kept: tuple[R, ...], rows: Mapping[str, Mapping[str, str]], record: type[Record]) -> tuple[Record, ...]:
+    """Mend the rows whose key is named; what is new comes last."""
+    left = dict(rows)
+    mended: list[Record] = []
+    for row in kept:
+        change = left.pop(row.key, None)
+        mended.append(row if change is None else record.from_row(row.row() | dict(change)))
+    return (*mended, *(record.from_row(dict(change)) for change in left.values()))
