@@ -99,7 +99,7 @@ class BadInput(NumbertakerError):
         found: str | None = None,
         problems: Sequence[Problem] = (),
     ) -> None:
-        """Name one fault by its keywords, or several in `problems`; where there is no place, a message will do."""
+        """Name one fault by its keywords, or several in `problems`; a message alone will do as well."""
         listed = tuple(problems)
         if expected is not None:
             one = Problem(expected=expected, found=found, file=file, table=table, row=row, column=column)
@@ -163,7 +163,8 @@ class Ambiguous(NumbertakerError):
         self.wanted = wanted
         self.candidates = tuple(candidates)
         listed = ", ".join(self.candidates)
-        super().__init__(f"{len(self.candidates)} answer to {what} {_quoted(wanted)}: {listed}. Name one of them.")
+        count = len(self.candidates)
+        super().__init__(f"{count} answer to {what} {_quoted(wanted)}: {listed}. Name one of them.")
 
 
 class Conflict(NumbertakerError):

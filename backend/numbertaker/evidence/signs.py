@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final, Literal, TypeAlias, cast
+from typing import Final, Literal, TypeAlias
 
 from numbertaker.evidence.errors import BadInput
 
@@ -21,12 +21,12 @@ UNSURE: Final = re.compile(r"\s*\[\s*\?\s*\]")
 ILLEGIBLE: Final = re.compile(r"\[\s*illegible\s*\]", re.IGNORECASE)
 BLANK: Final = re.compile(r"\[\s*blank\s*\]", re.IGNORECASE)
 
-# Quotation marks as typewriters, printers and keyboards make them, alone or between dashes; 'do.' and its like.
+# Quotation marks as typewriters, printers and keyboards make them, alone or between dashes; 'do.' and such.
 _DITTO: Final = re.compile(
     r"[-–—\s]*(?:[\"″〃“”„〞＂]|['’‘′,‚]{2}|,,)[-–—\s]*|d[o°º]\.?|ditto\.?|\(?(?:ditto|do\.)\)?",
     re.IGNORECASE,
 )
-_DASHES: Final = re.compile(r"[-–—−_.…\s]+|nil\.?|none\.?|n/?k", re.IGNORECASE)
+_DASHES: Final = re.compile(r"[-–—−_.…\s]+")
 
 
 def is_ditto(text: str) -> bool:
@@ -35,7 +35,7 @@ def is_ditto(text: str) -> bool:
 
 
 def is_dash(text: str) -> bool:
-    """Whether a cell holds only a dash, dots or 'nil': somebody wrote that there is nothing to write."""
+    """Whether a cell holds only a dash or dots: somebody wrote that there is nothing to write."""
     return bool(text.strip()) and _DASHES.fullmatch(text.strip()) is not None
 
 
@@ -66,14 +66,14 @@ def read_signs(text: str) -> Signs:
 
 @dataclass(frozen=True, slots=True, order=True)
 class Mark:
-    """What was seen at one cell besides its text; `text` is the reading that was struck out, where it is legible."""
+    """What was seen at one cell besides its text; `text` is the reading that was struck out, if legible."""
 
     field: str
     kind: MarkKind
     text: str = ""
 
     def __str__(self) -> str:
-        """The mark as the `marks` column writes it; a semicolon or a percent sign in it is percent-encoded."""
+        """The mark as the `marks` column writes it; a semicolon or a percent sign is percent-encoded."""
         said = self.text.replace("%", "%25").replace(";", "%3B")
         return f"{self.field}={self.kind}:{said}" if self.text else f"{self.field}={self.kind}"
 
@@ -97,7 +97,7 @@ def _mark(part: str) -> Mark:
             table="lines", column="marks", expected=f"FIELD=KIND with a kind of {kinds}", found=part
         )
     plain = re.sub("%3b", ";", struck, flags=re.IGNORECASE).replace("%25", "%")
-    return Mark(field.strip(), cast("MarkKind", kind), plain.strip())
+    return Mark(field.strip(), kind, plain.strip())
 
 
 def write_marks(marks: Iterable[Mark]) -> str:
