@@ -1,0 +1,149 @@
+"""Which paper lies in which file, how worn it is, and the files themselves."""
+
+from __future__ import annotations
+
+import zlib
+from dataclasses import dataclass, replace
+from pathlib import Path
+from random import Random
+from time import gmtime
+from typing import Final
+
+import numpy as np
+from numpy.random import Generator
+from numpy.typing import NDArray
+from PIL import Image
+
+from .forms import lay_out
+from .papers import Paper
+from .render import pen_ink, printed_ink, typed_ink
+from .sheet import Box, Sheet
+from .wear import Look, Matrix, placing, scan, shape_of_card, worn_sheet
+
+STAMPS: Final = ("ENTERED", "CHECKED|14 OCT 1946", "COPIED", "C.M.E. OFFICE", "DRAWING OFFICE|COPY", "SCRAPPED")
+WHITE_BED, BLACK_BED = 0.95, 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One paper as it lies in a scan: flat sheet, and where its pixels fall."""
+
+    paper: Paper
+    sheet: Sheet
+    look: Look
+    matrix: Matrix
+    size: tuple[int, int]
+
+    def box(self, box: Box) -> list[int]:
+        """A box of the flat sheet as the upright hull of its corners in the scan: x, y, width, height."""
+        x, y, width, height = box
+        corners = np.array(((x, y, 1), (x + width, y, 1), (x + width, y + height, 1), (x, y + height, 1))).T
+        seen = self.matrix @ corners
+        xs, ys = seen[0] / seen[2], seen[1] / seen[2]
+        left, top = int(np.floor(xs.min())), int(np.floor(ys.min()))
+        return [left, top, int(np.ceil(xs.max())) - left, int(np.ceil(ys.max())) - top]
+
+    def outline(self) -> list[list[int]]:
+        """The four corners of the sheet in the scan, clockwise from the top left."""
+        w, h = self.sheet.width, self.sheet.height
+        seen = self.matrix @ np.array(((0, 0, 1), (w, 0, 1), (w, h, 1), (0, h, 1))).T
+        return [[round(float(x)), round(float(y))] for x, y in (seen[:2] / seen[2]).T]
+
+
+@dataclass(frozen=True, slots=True)
+class ScanFile:
+    """One file: its name, its pages, and how it is written."""
+
+    name: str
+    pages: tuple[Page, ...]
+    orientation: int = 1  # EXIF
+
+    def reference(self, page: Page) -> str:
+        """How the package names a page: the file, with the page's number where there are several."""
+        return self.name if len(self.pages) == 1 else f"{self.name}#page={self.pages.index(page) + 1}"
+
+
+def _generator(seed: int, name: str) -> Generator:
+    return np.random.default_rng([seed, zlib.crc32(name.encode())])
+
+
+def _look(paper: Paper, rng: Random) -> Look:
+    """The usual wear of a card of its age; a few cards are given something else in `_SPECIAL`."""
+    early = int(paper.covers[:4]) < 1920
+    tint = {"component-card": "buff" if early else "cream", "engine-card": "green" if early else "blue", "printed-list": "white"}[paper.form]
+    if paper.source_id == "S3":
+        tint = "cream"
+    return Look(
+        tint=tint,
+        ribbon=rng.choice(("black", "black", "blue-black", "purple")),
+        fade=rng.uniform(0.72, 1.0),
+        stains=rng.choice((0, 1, 1, 2, 3)),
+        ring=rng.random() < 0.1,
+        foxing=rng.randint(0, 45),
+        fold=rng.random() < 0.15,
+        holes=rng.choice(("left", "treasury", "", "")) if paper.form != "printed-list" else "",
+        stamp=rng.choice(STAMPS) if rng.random() < 0.28 and paper.form != "printed-list" else "",
+        stamp_ink=rng.choice(("red", "violet", "blue")),
+        torn=rng.random() < 0.15,
+        skew=rng.gauss(0, 0.8),
+        perspective=0.008 if rng.random() < 0.12 else 0.0,
+        bed=rng.choice((BLACK_BED, 0.22, WHITE_BED)),
+    )
+
+
+def _page(paper: Paper, seed: int, special: dict[str, Look]) -> Page:
+    rng = Random(f"look/{seed}/{paper.card_id}")
+    sheet = lay_out(paper, Random(f"sheet/{seed}/{paper.card_id}"))
+    look = special.get(paper.card_id) or _look(paper, rng)
+    look = replace(look, skew=max(-2.0, min(2.0, look.skew)))
+    matrix, size = placing(_generator(seed, f"place/{paper.card_id}"), sheet.width, sheet.height, look)
+    return Page(paper, sheet, look, matrix, size)
+
+
+def _stem(paper: Paper) -> str:
+    number = paper.card_id.split("-")[1]
+    word = {"S1": "boiler", "S2": "engine", "S3": "tender", "S4": "list-p"}[paper.source_id]
+    return f"{word}{number}" if paper.source_id == "S4" else f"{word}-{number}"
+
+
+def plan_scans(papers: list[Paper], seed: int) -> list[ScanFile]:
+    """Every file with its pages laid out and placed, nothing drawn yet."""
+    files = [ScanFile(f"{_stem(p)}.jpg", (_page(p, seed, {}),)) for p in papers if p.source_id != "S3"]
+    tenders = tuple(_page(p, seed, {}) for p in papers if p.source_id == "S3")
+    return [*files, ScanFile("tenders.tif", tenders)]
+
+
+def draw(page: Page, seed: int) -> NDArray[np.uint8]:
+    """The pixels of one page, upright: rows, columns, red-green-blue."""
+    rng = _generator(seed, f"wear/{page.paper.card_id}")
+    sheet = page.sheet
+    worn = worn_sheet(rng, page.look, printed_ink(sheet), typed_ink(sheet), pen_ink(sheet))
+    card = shape_of_card(rng, (sheet.height, sheet.width), page.look)
+    return scan(rng, worn, card, page.matrix, page.size, page.look)
+
+
+def write_scan(file: ScanFile, folder: Path, seed: int) -> None:
+    """Draw the pages of a file and write it in the format that its name says."""
+    pictures = [Image.fromarray(draw(page, seed)) for page in file.pages]
+    pictures = [p.convert("L") if page.look.grey else p for p, page in zip(pictures, file.pages, strict=True)]
+    look, first, path = file.pages[0].look, pictures[0], folder / file.name
+    dpi = (look.dpi, look.dpi)
+    match path.suffix:
+        case ".jpg":
+            _write_jpeg(first, path, file.orientation, look)
+        case ".png":
+            first.save(path, dpi=dpi, optimize=True)
+        case ".tif":
+            first.save(path, save_all=True, append_images=pictures[1:], compression="jpeg", quality=look.quality, dpi=dpi)
+        case ".pdf":
+            made = gmtime(0)
+            first.save(path, save_all=True, append_images=pictures[1:], resolution=look.dpi, quality=look.quality, creationDate=made, modDate=made)
+
+
+def _write_jpeg(picture: Image.Image, path: Path, orientation: int, look: Look) -> None:
+    """A JPEG; with an orientation of 6 or 8 its rows are stored lying on their side, as a camera stores them."""
+    turn = {6: Image.Transpose.ROTATE_90, 8: Image.Transpose.ROTATE_270}.get(orientation)
+    exif = Image.Exif()
+    exif[0x0112] = orientation
+    stored = picture.transpose(turn) if turn is not None else picture
+    stored.save(path, quality=look.quality, dpi=(look.dpi, look.dpi), exif=exif if turn is not None else b"", optimize=True)
