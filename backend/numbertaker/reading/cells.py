@@ -1,0 +1,182 @@
+"""The cells of a table: which marks belong to which, and what kind of cell each is.
+
+A cell is blank, a ditto, struck out or plain. All four are told by geometry, since a recogniser reads
+dittos as '11' and makes a figure of a struck one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal, TypeAlias
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+
+from numbertaker.reading import marks as mk
+from numbertaker.reading.columns import Column
+from numbertaker.reading.geometry import Array, Picture
+from numbertaker.reading.marks import Box, hull
+from numbertaker.reading.rows import Row
+
+Sort: TypeAlias = Literal["blank", "ditto", "struck", "plain"]
+NO_MARKS: Final = np.zeros((0, 5))
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One cell: its place, its marks, and for a struck one the marks that were struck out."""
+
+    column: Column
+    row: Row
+    sort: Sort
+    marks: Array
+    struck: Array
+
+    @property
+    def place(self) -> Box:
+        """The ruled cell."""
+        return Box(self.column.left, self.row.top, self.column.right, self.row.bottom)
+
+
+def cells_of_row(row: Row, columns: tuple[Column, ...], marks: Array, grey: Picture, cap: float) -> list[Cell]:
+    """Sort the marks of a row into its cells. `marks` are those of the whole card, `grey` the flat picture."""
+    level = marks[:, mk.TOP] + marks[:, mk.HEIGHT] / 2
+    own = marks[(level >= row.top) & (level < row.bottom)]
+    own = _without_remains(own, row, cap)
+    shares = _by_column(own, columns, cap)
+    return [_cell(column, row, share, grey, cap) for column, share in zip(columns, shares, strict=True)]
+
+
+def _without_remains(marks: Array, row: Row, cap: float) -> Array:
+    """Leave out bits of the ruling that bounds a row: flat marks at its edge."""
+    bottom = marks[:, mk.TOP] + marks[:, mk.HEIGHT]
+    at_edge = (marks[:, mk.TOP] - row.top < 0.25 * cap) | (row.bottom - bottom < 0.25 * cap)
+    flat = (marks[:, mk.HEIGHT] < 0.3 * cap) & (marks[:, mk.WIDTH] > 1.5 * marks[:, mk.HEIGHT])
+    return np.asarray(marks[~(at_edge & flat)])
+
+
+def _by_column(marks: Array, columns: tuple[Column, ...], cap: float) -> list[Array]:
+    """A word goes where most of it stands; one that truly runs on into the next column is cut."""
+    edges = np.array([c.left for c in columns[1:]])
+    shares: list[list[Array]] = [[] for _ in columns]
+    for word in mk.split_runs(marks, 0.55 * cap):
+        side = np.searchsorted(edges, word[:, mk.LEFT] + word[:, mk.WIDTH] / 2)
+        for k, part in _settled(word, side, cap):
+            box = hull(part)
+            if box.right > columns[0].left - cap and box.left < columns[-1].right + cap:
+                shares[k].append(part)
+    return [np.concatenate(parts) if parts else NO_MARKS for parts in shares]
+
+
+def _settled(word: Array, side: Array, cap: float) -> list[tuple[int, Array]]:
+    """Parts of a word with their columns; a part narrower than a letter follows the rest."""
+    parts = [(int(s), word[side == s]) for s in np.unique(side)]
+    if len(parts) == 1:
+        return parts
+    widths = [hull(p).width for _, p in parts]
+    main = int(np.argmax(widths))
+    if sum(w > 1.3 * cap for w in widths) <= 1:
+        return [(parts[main][0], word)]
+    return parts
+
+
+def _cell(column: Column, row: Row, marks: Array, grey: Picture, cap: float) -> Cell:
+    kept = without_specks(marks, cap)
+    if not len(kept):
+        return Cell(column, row, "blank", NO_MARKS, NO_MARKS)
+    if is_ditto(kept, cap):
+        return Cell(column, row, "ditto", kept, NO_MARKS)
+    struck = struck_marks(kept, grey, cap)
+    if len(struck):
+        rest = without_specks(_others(kept, struck), cap)
+        return Cell(column, row, "struck", rest, struck)
+    return Cell(column, row, "plain", kept, NO_MARKS)
+
+
+def _others(marks: Array, struck: Array) -> Array:
+    taken = {tuple(m) for m in struck}
+    rest = [m for m in marks if tuple(m) not in taken]
+    return np.array(rest) if rest else NO_MARKS
+
+
+def without_specks(marks: Array, cap: float) -> Array:
+    """Leave out small marks that stand away from any letter, and cells that hold nothing but such."""
+    if not len(marks):
+        return marks
+    big = (marks[:, mk.HEIGHT] > 0.42 * cap) & (marks[:, mk.AREA] > 0.06 * cap * cap)
+    big |= (marks[:, mk.WIDTH] > 0.6 * cap) & (marks[:, mk.AREA] > 0.06 * cap * cap)
+    if not big.any():
+        return marks if _two_ticks(marks, cap) else NO_MARKS
+    left, right = marks[:, mk.LEFT], marks[:, mk.LEFT] + marks[:, mk.WIDTH]
+    near = np.array(
+        [bool(((left[big] - r < 0.9 * cap) & (x - right[big] < 0.9 * cap)).any()) for x, r in zip(left, right, strict=True)]
+    )
+    return np.asarray(marks[big | near])
+
+
+def _two_ticks(marks: Array, cap: float) -> bool:
+    """Two short upright strokes side by side: the mark '"' in two bits."""
+    if len(marks) != 2:
+        return False
+    box = hull(marks)
+    upright = (marks[:, mk.HEIGHT] > 0.18 * cap) & (marks[:, mk.WIDTH] < 0.45 * cap)
+    return bool(upright.all()) and box.width < 1.1 * cap and abs(marks[0, mk.TOP] - marks[1, mk.TOP]) < 0.25 * cap
+
+
+def is_ditto(marks: Array, cap: float) -> bool:
+    """A ditto: small ticks, no taller than two thirds of a figure, or dashes beside them."""
+    box = hull(marks)
+    if box.height > 0.72 * cap or len(marks) > 6:
+        return False
+    if box.width < 1.5 * cap:
+        return box.width > 0.2 * cap and (len(marks) >= 2 or box.height < 0.68 * cap)
+    return _dashes(marks, cap)
+
+
+def _dashes(marks: Array, cap: float) -> bool:
+    """Level strokes with ticks between them ('-"-'), or one long stroke."""
+    level = (marks[:, mk.WIDTH] > 1.6 * marks[:, mk.HEIGHT]) & (marks[:, mk.HEIGHT] < 0.4 * cap)
+    return bool(level.any()) and bool((level | (marks[:, mk.HEIGHT] < 0.72 * cap)).all()) and hull(marks).width < 9 * cap
+
+
+LEANS: Final = tuple(np.linspace(-0.08, 0.08, 9))
+"""The slopes that a stroke drawn by hand may have, as tangents."""
+
+
+def struck_marks(marks: Array, grey: Picture, cap: float) -> Array:
+    """The marks that a stroke longer than any letter goes through, at the height of their middle.
+
+    `grey` is the flat picture. Only what is nearly as dark as the writing counts: between typed letters there is
+    paper, and a stroke bridges it.
+    """
+    box = hull(marks)
+    reach = max(8, int(2.3 * cap))
+    top, left = max(0, int(box.top)), max(0, int(box.left))
+    part = grey[top : int(box.bottom) + 1, left : int(box.right) + 1]
+    if part.shape[1] < reach:
+        return NO_MARKS
+    paper, ink = float(np.percentile(part, 90)), float(np.percentile(part, 4))
+    dark = np.asarray(part < paper - 0.45 * (paper - ink), np.uint8)
+    letters = mk.letter_like(marks, cap)
+    frame = hull(letters) if len(letters) else box
+    zone = (frame.top + 0.22 * frame.height - top, frame.bottom - 0.22 * frame.height - top)
+    crossed = np.zeros(part.shape[1], bool)
+    for lean in LEANS:
+        crossed |= _stroke(dark, lean, reach, zone)
+    columns = np.flatnonzero(crossed)
+    if not len(columns):
+        return NO_MARKS
+    start, end = left + columns[0] - 0.2 * cap, left + columns[-1] + 0.2 * cap
+    middle = marks[:, mk.LEFT] + marks[:, mk.WIDTH] / 2
+    return np.asarray(marks[(middle >= start) & (middle <= end)])
+
+
+def _stroke(dark: Picture, lean: float, reach: int, zone: tuple[float, float]) -> npt.NDArray[np.bool_]:
+    """Which columns a straight stroke of this lean passes through, within a zone of heights."""
+    height, width = dark.shape
+    slide = np.array([[1.0, 0, reach], [lean, 1, -lean * width / 2]])
+    level = cv2.warpAffine(dark, slide, (width + 2 * reach, height), flags=cv2.INTER_NEAREST, borderValue=0)
+    level = cv2.morphologyEx(level, cv2.MORPH_CLOSE, np.ones((1, 3), np.uint8))
+    stroke = cv2.morphologyEx(level, cv2.MORPH_OPEN, np.ones((1, reach), np.uint8))[:, reach:-reach]
+    return np.asarray(stroke[max(0, int(zone[0])) : int(zone[1]) + 1].any(axis=0))

@@ -1,0 +1,274 @@
+"""Lay a scanned card flat: even out its light, then undo skew and perspective.
+
+Everything after this module works on a *flat* picture, in which the lines of writing run
+level and the columns upright. The flat picture is small (`WORKING_WIDTH` pixels wide at most);
+letters are always cropped out of the scan itself, through `Plane.to_scan`.
+
+Method: the bottoms of letters, the pixels of faint rulings and the starts and ends of text runs are
+kept as *points*. A slope (which may change steadily over the page, as it does under
+perspective) is good if it gathers the points on few levels: the sum of squares of their
+histogram is the greatest (Postl, 'Detection of linear oblique structures', ICPR 1986, with points for pixels).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any, Final, TypeAlias
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+
+Picture: TypeAlias = npt.NDArray[np.uint8]
+"""Height × width (× 3, blue-green-red): 0 is black."""
+Points: TypeAlias = npt.NDArray[np.float64]
+Matrix: TypeAlias = npt.NDArray[np.float64]
+Array: TypeAlias = npt.NDArray[Any]
+
+WORKING_WIDTH: Final = 1500
+PAPER: Final = 245
+STEEPEST: Final = 0.1
+"""The steepest slope looked for, as a tangent (about 5.7 degrees)."""
+MOST_POINTS: Final = 30_000
+FEWEST_LETTERS: Final = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Letters:
+    """The marks of a picture that have the size of letters: a mask, their boxes, their height.
+
+    `boxes` is n × 5: left, top, width, height, area. `cap` is the height of a capital or figure.
+    """
+
+    mask: Picture
+    boxes: Array
+    cap: float
+
+
+@dataclass(frozen=True, slots=True)
+class Plane:
+    """A card laid flat.
+
+    `colour` has its light evened (paper is about 245); `to_flat` maps pixels of the scan to pixels
+    of the flat picture. `outline` are the card's corners on the scan, clockwise from top left.
+    """
+
+    colour: Picture
+    letters: Letters
+    to_flat: Matrix
+    outline: tuple[tuple[float, float], ...]
+
+    @property
+    def to_scan(self) -> Matrix:
+        """The way back: pixels of the flat picture to pixels of the scan."""
+        return np.linalg.inv(self.to_flat)
+
+    @property
+    def turned(self) -> float:
+        """Degrees clockwise by which the card stands off upright, at its middle."""
+        height, width = self.colour.shape[:2]
+        a, b = carry(self.to_scan, np.array([[width * 0.4, height / 2], [width * 0.6, height / 2]]))
+        return math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+
+
+def carry(matrix: Matrix, points: Array) -> Points:
+    """Map n × 2 points through a homography."""
+    p = np.column_stack([points, np.ones(len(points))]) @ matrix.T
+    return np.asarray(p[:, :2] / p[:, 2:], dtype=np.float64)
+
+
+def darkest(colour: Picture) -> Picture:
+    """The least of the channels: coloured rulings and inks show dark on it."""
+    return np.asarray(colour.min(axis=2))
+
+
+def lightest(colour: Picture) -> Picture:
+    """The greatest of the channels: coloured stamps and stains fade on it."""
+    return np.asarray(colour.max(axis=2))
+
+
+def even_light(colour: Picture) -> tuple[Picture, Picture]:
+    """Divide by the local paper; give the evened picture and the mask of what is not paper (the scanner's bed)."""
+    height, width = colour.shape[:2]
+    small = cv2.resize(colour, (max(8, width // 8), max(8, height // 8)), interpolation=cv2.INTER_AREA)
+    ground = cv2.medianBlur(cv2.morphologyEx(small, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8)), 9)
+    light = ground.max(axis=2)
+    bed = (light < 0.55 * np.percentile(light, 75)).astype(np.uint8)
+    bed = cv2.dilate(cv2.morphologyEx(bed, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)), np.ones((3, 3), np.uint8))
+    bed = cv2.resize(bed, (width, height), interpolation=cv2.INTER_NEAREST)
+    ground = cv2.resize(ground, (width, height), interpolation=cv2.INTER_LINEAR)
+    even = cv2.divide(colour, np.maximum(ground, 1), scale=PAPER)
+    even[bed > 0] = PAPER
+    return np.asarray(even, np.uint8), np.asarray(bed, np.uint8)
+
+
+def spread(values: Array) -> tuple[float, float]:
+    """Median and robust deviation (1.48 × the median absolute deviation), from a sample."""
+    sample = values[::3, ::3] if values.ndim == 2 else values
+    middle = float(np.median(sample))
+    return middle, 1.48 * float(np.median(np.abs(sample - middle))) + 1e-3
+
+
+def ink_mask(grey: Picture, window: int, depth: float = 0.14) -> Picture:
+    """Marks darker than their surroundings by `depth` of the paper and by three times its grain."""
+    soft = cv2.GaussianBlur(grey, (3, 3), 0).astype(np.float32)
+    around = cv2.blur(grey, (window, window)).astype(np.float32)
+    _, grain = spread(soft)
+    return np.asarray((soft < around - max(depth * PAPER * 0.5, 3 * grain)) & (soft < PAPER * (1 - depth)), np.uint8)
+
+
+def without_long_strokes(ink: Picture, tall: int, wide: int) -> Picture:
+    """Take rulings out of a mask: strokes longer than any letter's."""
+    upright = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((tall, 1), np.uint8))
+    level = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((1, wide), np.uint8))
+    lines = cv2.dilate(upright, np.ones((1, 3), np.uint8)) | cv2.dilate(level, np.ones((3, 1), np.uint8))
+    return np.asarray(np.where(lines > 0, 0, ink), np.uint8)
+
+
+def find_letters(ink: Picture) -> Letters | None:
+    """Keep the marks that can be letters; None where there are too few to speak of writing."""
+    height, width = ink.shape
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
+    w, h, area = stats[:, 2], stats[:, 3], stats[:, 4]
+    long_side = max(height, width)
+    fit = (h > max(4, 0.004 * long_side)) & (h < 0.05 * long_side) & (w < 0.09 * long_side) & (area > 6)
+    fit &= (w < 12 * h) & (h < 9 * np.maximum(w, 1)) & (np.arange(count) > 0)
+    fit &= (stats[:, 0] > 3) & (stats[:, 1] > 3) & (stats[:, 0] + w < width - 3) & (stats[:, 1] + h < height - 3)
+    if fit.sum() < FEWEST_LETTERS:
+        return None
+    heights = h[fit]
+    cap = float(np.percentile(heights[heights > 0.7 * np.median(heights)], 60))
+    fit &= (h > 0.3 * cap) & (h < 2.6 * cap)
+    return Letters(np.asarray(fit[labels], np.uint8), stats[fit].astype(np.float64), cap)
+
+
+def ridges(grey: Picture, reach: int = 3, along: int = 9) -> Array:
+    """How much lighter *both* sides of a pixel are, left and right, in units of the paper's grain.
+
+    Asking for both sides lets a card's edge or a shadow give nothing.
+    """
+    soft = cv2.blur(grey.astype(np.float32), (1, along))
+    out = np.zeros_like(soft)
+    out[:, reach:-reach] = np.minimum(soft[:, : -2 * reach], soft[:, 2 * reach :]) - soft[:, reach:-reach]
+    middle, grain = spread(out)
+    return np.clip((out - middle) / grain, -1.5, 3.5)
+
+
+def _gathered(level: Points, weight: Points, length: int) -> float:
+    """How well positions gather on few levels."""
+    cells = np.clip(level, -length * 0.2, length * 1.2) + length * 0.2
+    hist = np.bincount((cells / 2).astype(np.int64), weights=weight)
+    smooth = np.convolve(hist, (0.25, 0.5, 0.25), "same")
+    return float((smooth**2).sum())
+
+
+def best_trend(at: Points, across: Points, weight: Points, length: int, width: int) -> tuple[float, float]:
+    """The slope a + b (at / length - 1/2) of lines that gathers points best.
+
+    `at` is the coordinate that the lines should share, `across` the one along them, from the middle.
+    """
+
+    def best(slopes: Iterable[float], trends: Iterable[float]) -> tuple[float, float]:
+        relative = at / length - 0.5
+        trials = [(a, b) for a in slopes for b in trends]
+        return max(trials, key=lambda t: _gathered(at - (t[0] + t[1] * relative) * across, weight, length))
+
+    fine = 2.0 / width
+    a, _ = best(np.arange(-STEEPEST, STEEPEST, 1.5 * fine), (0.0,))
+    a, b = best(a + fine * np.arange(-6, 7, 1.5), np.linspace(-0.04, 0.04, 11))
+    return best(a + fine * np.arange(-1.5, 1.6, 0.5), b + 0.002 * np.arange(-3, 4))
+
+
+def _thin(points: Points, weight: Points) -> tuple[Points, Points]:
+    step = max(1, len(points) // MOST_POINTS)
+    return points[::step], weight[::step]
+
+
+def row_points(letters: Letters) -> tuple[Points, Points]:
+    """The feet of the letters, and their widths as weights."""
+    b = letters.boxes
+    points = np.column_stack([b[:, 0] + b[:, 2] / 2, b[:, 1] + b[:, 3]])
+    return points, np.minimum(b[:, 2], 2 * letters.cap)
+
+
+def column_points(dark: Picture, letters: Letters) -> tuple[Points, Points]:
+    """Pixels of upright rulings between the letters, and the starts and ends of text runs."""
+    strength = ridges(dark)
+    strength[cv2.dilate(letters.mask, np.ones((3, 7), np.uint8)) > 0] = 0
+    y, x = np.nonzero(strength > 2)
+    rule, rule_weight = _thin(np.column_stack([x, y]).astype(np.float64), strength[y, x].astype(np.float64))
+    closed = cv2.morphologyEx(letters.mask, cv2.MORPH_CLOSE, np.ones((3, int(1.5 * letters.cap)), np.uint8))
+    _, _, s, _ = cv2.connectedComponentsWithStats(closed, connectivity=8)
+    s = s[1:][s[1:, 3] > 0.5 * letters.cap].astype(np.float64)
+    middle = s[:, 1] + s[:, 3] / 2
+    starts, ends = np.column_stack([s[:, 0], middle]), np.column_stack([s[:, 0] + s[:, 2], middle])
+    weight = np.full(len(s), 2.0 * letters.cap)
+    return np.vstack([rule, starts, ends]), np.concatenate([rule_weight, weight, 0.7 * weight])
+
+
+def upright_map(rows: tuple[float, float], columns: tuple[float, float], size: tuple[int, int]) -> Matrix:
+    """The homography that makes lines of these slopes level and upright."""
+    width, height = size
+
+    def meeting(x: float, y: float) -> tuple[float, float]:
+        s = columns[0] + columns[1] * (x / width - 0.5)
+        t = rows[0] + rows[1] * (y / height - 0.5)
+        down = (y + t * (x - s * height / 2 - width / 2)) / (1 - s * t)
+        return x + s * (down - height / 2), down
+
+    corners = [(width * i, height * j) for i, j in ((0.05, 0.05), (0.95, 0.05), (0.95, 0.95), (0.05, 0.95))]
+    source = np.array([meeting(x, y) for x, y in corners], np.float32)
+    return np.asarray(cv2.getPerspectiveTransform(source, np.array(corners, np.float32)), np.float64)
+
+
+def _straightening(rows: tuple[Points, Points], columns: tuple[Points, Points], size: tuple[int, int]) -> Matrix:
+    """Estimate, apply to the points, estimate what is left: twice is enough."""
+    width, height = size
+    whole: Matrix = np.eye(3)
+    for _ in range(2):
+        at = carry(whole, rows[0])
+        level = best_trend(at[:, 1], at[:, 0] - width / 2, rows[1], height, width)
+        # A card is nearly a rectangle: lean the columns with the rows before measuring them.
+        whole = upright_map(level, (-level[0], 0.0), size) @ whole
+        at = carry(whole, columns[0])
+        upright = best_trend(at[:, 0], at[:, 1] - height / 2, columns[1], width, height)
+        whole = upright_map((0.0, 0.0), upright, size) @ whole
+    return whole
+
+
+def _outline(bed: Picture, scale: float) -> tuple[tuple[float, float], ...]:
+    """The card's corners: those of the paper where the bed shows, else the picture's."""
+    height, width = bed.shape
+    corners = np.array([[0, 0], [width, 0], [width, height], [0, height]], np.float32)
+    if bed.mean() > 0.02:
+        found, _ = cv2.findContours(1 - bed, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
+        paper = max(found, key=cv2.contourArea, default=None)
+        if paper is not None and cv2.contourArea(paper) > 0.25 * width * height:
+            box = np.asarray(cv2.boxPoints(cv2.minAreaRect(paper)))
+            corners = np.stack([box[np.argmin(np.abs(box - c).sum(axis=1))] for c in corners])
+    return tuple((round(float(x) / scale, 1), round(float(y) / scale, 1)) for x, y in corners)
+
+
+def lay_flat(scan: Picture) -> Plane | None:
+    """Lay a card flat; None where there is no writing to go by.
+
+    `scan` is height × width × 3 (blue-green-red), EXIF orientation applied.
+    """
+    scale = min(1.0, WORKING_WIDTH / scan.shape[1])
+    small = cv2.resize(scan, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA) if scale < 1 else scan
+    even, bed = even_light(np.asarray(small, np.uint8))
+    height, width = even.shape[:2]
+    window = max(21, width // 45 | 1)
+    first = find_letters(without_long_strokes(ink_mask(lightest(even), window), height // 12, width // 16))
+    if first is None:
+        return None
+    turn = _straightening(row_points(first), column_points(darkest(even), first), (width, height))
+    flat = cv2.warpPerspective(even, turn, (width, height), flags=cv2.INTER_LINEAR, borderValue=(PAPER,) * 3)
+    flat = np.asarray(flat, np.uint8)
+    ink = ink_mask(lightest(flat), window)
+    letters = find_letters(without_long_strokes(ink, int(3 * first.cap), int(5 * first.cap)))
+    if letters is None:
+        return None
+    return Plane(flat, letters, turn @ np.diag([scale, scale, 1.0]), _outline(bed, scale))

@@ -1,0 +1,167 @@
+"""What the printed words over a table's columns, and over the card, mean.
+
+The list is of headings seen on register forms of the trade (common practice, no source). It can be
+extended by whoever calls: a mapping of field to further wordings. Words are compared by rapidfuzz, so
+that a worn 'REM0VED' is still understood.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from types import MappingProxyType
+from typing import Final
+
+from rapidfuzz import fuzz
+
+WORDINGS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
+    {
+        "engine": (
+            "engine", "engine no", "engine number", "eng no", "no of engine", "loco", "loco no", "locomotive",
+            "locomotive no", "on engine", "fitted to engine", "to engine", "carried by", "engine fitted",
+        ),
+        "engine_name": ("engine name", "name of engine", "name"),
+        "component": (
+            "boiler", "boiler no", "boiler number", "no of boiler", "boiler fitted", "tender", "tender no",
+            "tender number", "tender attached", "wheelset", "wheelset no",
+        ),
+        "fitted": (
+            "fitted", "date fitted", "fitted on", "put on", "put in", "date on", "date in", "from", "in", "on",
+            "date put on", "attached", "date attached", "coupled",
+        ),
+        "removed": (
+            "removed", "date removed", "removed on", "taken off", "taken out", "date off", "date out", "to", "out",
+            "off", "date taken off", "detached", "uncoupled",
+        ),
+        "miles": (
+            "miles", "mileage", "miles run", "mileage run", "run", "miles in engine", "miles on engine", "mls",
+            "miles since fitted", "mileage on engine",
+        ),
+        "total_miles": (
+            "total miles", "total mileage", "miles to date", "mileage to date", "total", "total to date",
+            "aggregate miles", "accumulated miles", "running total", "total run", "cumulative miles", "tot miles",
+            "progressive total", "total miles to date",
+        ),
+        "place": ("works", "shop", "shops", "place", "at", "where fitted", "works or shed", "where", "shed", "depot"),
+        "remarks": (
+            "remarks", "remark", "notes", "note", "observations", "particulars", "cause of removal", "reason",
+            "reason for removal", "repairs", "work done", "condition",
+        ),
+    }
+)  # fmt: skip
+PARTS: Final = frozenset({"date", "no", "number", "of", "run", "miles", "total", "to", "engine", "boiler", "name"})
+"""Words that stand in one line of a heading of two."""
+SUBJECTS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "boiler": "component", "tender": "component", "wheelset": "component", "component": "component",
+        "engine": "engine", "locomotive": "engine", "loco": "engine",
+    }
+)  # fmt: skip
+LABELS: Final = frozenset(
+    {"class", "type", "built", "maker", "makers", "builder", "card", "sheet", "diagram", "pressure", "date", "page",
+     "condemned", "withdrawn", "works", "order", "new", "no", "works no"}
+)  # fmt: skip
+ALIKE: Final = 0.74
+"""Two wordings that match this well are held to be one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """The field that a wording means ('' for none) and how well it matches, 0 to 1."""
+
+    field: str
+    score: float
+
+
+NO_MATCH: Final = Match("", 0.0)
+
+
+def plain(text: str) -> str:
+    """Lower case, letters only, figures that worn letters are read as turned back."""
+    lowered = text.lower().replace("0", "o").replace("1", "i").replace("5", "s").replace("|", "i")
+    return " ".join(re.sub(r"[^a-z]+", " ", lowered).split())
+
+
+def match_heading(text: str, further: Mapping[str, Sequence[str]] | None = None) -> Match:
+    """The field that a column's printed words mean."""
+    more = tuple(sorted((field, tuple(words)) for field, words in (further or {}).items()))
+    return _match(plain(text), more)
+
+
+@lru_cache(maxsize=4096)
+def _match(words: str, further: tuple[tuple[str, tuple[str, ...]], ...]) -> Match:
+    if len(words) < 2:
+        return NO_MATCH
+    best = NO_MATCH
+    for field, wordings in (*WORDINGS.items(), *further):
+        for wording in wordings:
+            score = fuzz.ratio(words, wording.lower()) / 100
+            # of a short word no letter may be wrong
+            if score > best.score and (score == 1 or (score >= ALIKE and min(len(words), len(wording)) > 3)):
+                best = Match(field, score)
+    return best
+
+
+def is_part(text: str) -> bool:
+    """Whether every word can be one line of a heading of two lines."""
+    words = plain(text).split()
+    return bool(words) and all(any(fuzz.ratio(w, part) >= 80 for part in PARTS) for w in words)
+
+
+@dataclass(frozen=True, slots=True)
+class HeadingLine:
+    """Whose card it is, by the words at its head: which words (by their place) give number and name."""
+
+    side: str
+    number: tuple[int, ...]
+    name: tuple[int, ...]
+
+
+def subject_of(word: str) -> str:
+    """The side that a word such as 'BOILER' stands for; '' for other words."""
+    first = plain(word).split()
+    for part in first[:2]:
+        for subject, side in SUBJECTS.items():
+            if fuzz.ratio(part, subject) >= 80:
+                return side
+    return ""
+
+
+def is_label(word: str) -> bool:
+    """Whether a word at the head announces something else than the number or the name."""
+    return any(fuzz.ratio(plain(word), label) >= 85 for label in LABELS)
+
+
+NUMBER: Final = re.compile(r"[A-Za-z]{0,2}\.?\d[\dA-Za-z]{0,6}")
+
+
+def read_heading(words: Sequence[str]) -> HeadingLine | None:
+    """Find 'BOILER No. 52' or 'ENGINE No. 208  LADY OSTREY' in the words of one line, left to right.
+
+    >>> read_heading(["ENGINE", "No.", "208", "LADY", "OSTREY"])
+    HeadingLine(side='engine', number=(2,), name=(3, 4))
+    """
+    for i, word in enumerate(words):
+        side = subject_of(word)
+        if not side:
+            continue
+        for j in range(i, min(i + 4, len(words))):
+            digits = re.sub(r"^.*?[Nn][°oO0]?[.,:]?\s*(?=\d)", "", words[j]) if j == i else words[j]
+            if any(c.isdigit() for c in digits) and NUMBER.fullmatch(digits.strip(" .,:-_")):
+                return HeadingLine(side, (j,), _name(words, j + 1))
+    return None
+
+
+def _name(words: Sequence[str], start: int) -> tuple[int, ...]:
+    """The words after the number up to the next label."""
+    if start < len(words) and plain(words[start]) == "name":
+        start += 1
+    places: list[int] = []
+    for k in range(start, len(words)):
+        if is_label(words[k].split(" ")[0]) or any(c.isdigit() for c in words[k]):
+            break
+        if len(plain(words[k])) >= 2:
+            places.append(k)
+    return tuple(places)

@@ -1,0 +1,111 @@
+"""The marks of a flat card: every connected bit of ink, faint ones too, and how they join to words.
+
+A mark is a row of an array, n × 5: left, top, width, height, area, in pixels of the flat picture. Cells are
+found by sorting marks, not by cutting the picture, so a tail that hangs into the next row stays
+with its letter.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import cv2
+import numpy as np
+
+from numbertaker.reading.geometry import PAPER, Array, Picture, lightest, spread
+
+LEFT, TOP, WIDTH, HEIGHT, AREA = range(5)
+FAINTEST: Final = 9.0
+"""How much darker than its surroundings a mark must be, of 245."""
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """An upright box on the flat picture."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    @property
+    def width(self) -> float:
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        return self.bottom - self.top
+
+    @property
+    def middle(self) -> float:
+        return (self.left + self.right) / 2
+
+    @property
+    def level(self) -> float:
+        """The height of its middle."""
+        return (self.top + self.bottom) / 2
+
+
+def hull(marks: Array) -> Box:
+    """The box round some marks (at least one)."""
+    left, top = marks[:, LEFT].min(), marks[:, TOP].min()
+    right = (marks[:, LEFT] + marks[:, WIDTH]).max()
+    return Box(float(left), float(top), float(right), float((marks[:, TOP] + marks[:, HEIGHT]).max()))
+
+
+def faint_ink(colour: Picture, cap: float) -> Picture:
+    """A mask of marks against the paper's own grain, rulings still in it."""
+    grey = lightest(colour)
+    soft = cv2.GaussianBlur(grey, (0, 0), max(0.7, 0.06 * cap))
+    around = cv2.blur(soft, (int(6 * cap) | 1, int(2.5 * cap) | 1)).astype(np.float32)
+    _, grain = spread(soft)
+    deep = np.minimum(around, PAPER + grain) - max(FAINTEST, 3.2 * grain)
+    return np.asarray(soft < deep, np.uint8)
+
+
+def strokes_out(ink: Picture, cap: float, upright: tuple[float, ...], level: tuple[float, ...]) -> Picture:
+    """Take rulings out of the mask: along known ones whatever is thin, elsewhere only very long strokes."""
+    out = ink.copy()
+    tall = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((int(2.6 * cap), 1), np.uint8))
+    wide = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((1, int(14 * cap)), np.uint8))
+    out[cv2.dilate(tall, np.ones((1, 3), np.uint8)) > 0] = 0
+    out[cv2.dilate(wide, np.ones((3, 1), np.uint8)) > 0] = 0
+    for picture, lines in ((out, upright), (out.T, level)):
+        for at in lines:
+            strip = picture[:, max(0, round(at) - 2) : round(at) + 3]
+            strip[...] = _thick_part(np.ascontiguousarray(strip), cap)
+    return out
+
+
+def _thick_part(strip: Picture, cap: float) -> Picture:
+    """Of a strip along a ruling keep what is short along it: where a letter crosses, not the line."""
+    run = cv2.morphologyEx(strip, cv2.MORPH_OPEN, np.ones((max(3, int(0.9 * cap)), 1), np.uint8))
+    return np.asarray(np.where(cv2.dilate(run, np.ones((3, 3), np.uint8)) > 0, 0, strip), np.uint8)
+
+
+def find_marks(ink: Picture, cap: float) -> Array:
+    """All marks from the size of a full stop to that of a tall letter."""
+    _, _, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
+    w, h, area = stats[:, WIDTH], stats[:, HEIGHT], stats[:, AREA]
+    fit = (h < 2.9 * cap) & (w < 25 * cap) & (area >= max(4, 0.015 * cap * cap)) & (np.arange(len(stats)) > 0)
+    height, width = ink.shape
+    inside = (stats[:, LEFT] > 2) & (stats[:, TOP] > 2)
+    inside &= (stats[:, LEFT] + w < width - 2) & (stats[:, TOP] + h < height - 2)
+    return stats[fit & inside].astype(np.float64)
+
+
+def letter_like(marks: Array, cap: float) -> Array:
+    """Those that are as tall as a letter and not a stroke."""
+    h, w = marks[:, HEIGHT], marks[:, WIDTH]
+    return marks[(h > 0.5 * cap) & (h < 2.2 * cap) & (w < 9 * cap)]
+
+
+def split_runs(marks: Array, gap: float) -> list[Array]:
+    """Split marks at gaps wider than `gap`, left to right."""
+    if not len(marks):
+        return []
+    order = marks[np.argsort(marks[:, LEFT], kind="stable")]
+    reach = np.maximum.accumulate(order[:, LEFT] + order[:, WIDTH])
+    cuts = np.flatnonzero(order[1:, LEFT] - reach[:-1] > gap) + 1
+    return list(np.split(order, cuts))

@@ -1,0 +1,207 @@
+"""Open one page of a scan: JPEG, PNG, TIFF (of many pages) or PDF, right way up, within limits.
+
+Nothing of a picture is decoded before its size is known, so that a decompression bomb is refused
+unopened. PDFium is not safe in threads: PDFs are opened in one process at a time and closed at once.
+"""
+
+from __future__ import annotations
+
+import io
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
+
+from numbertaker.evidence.errors import Unreadable
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+    from PIL import Image
+
+PDF: Final = b"%PDF-"
+FORMATS: Final = ("JPEG", "PNG", "TIFF")
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What is still opened: bytes of a file, pixels of a page, pages of a file, dots per inch of a rendered page."""
+
+    most_bytes: int = 200_000_000
+    most_pixels: int = 120_000_000
+    most_pages: int = 1000
+    dots_per_inch: int = 300
+
+
+LIMITS: Final = Limits()
+
+
+def page_count(data: bytes, *, name: str = "the file", limits: Limits = LIMITS) -> int:
+    """How many pages a scan has; raises `Unreadable` for what is no picture."""
+    _check_bytes(data, name, limits)
+    if data.startswith(PDF):
+        with _pdf(data, name) as document:
+            count = len(document)
+    else:
+        with _picture(data, name, limits) as image:
+            count = int(getattr(image, "n_frames", 1))
+    if not 1 <= count <= limits.most_pages:
+        raise Unreadable(name, f"it has {count} pages, and 1 to {limits.most_pages} are taken")
+    return count
+
+
+def open_page(
+    data: bytes, page: int = 1, *, name: str = "the file", limits: Limits = LIMITS
+) -> npt.NDArray[np.uint8]:
+    """Page `page` (from 1) as height × width × 3, blue-green-red, EXIF orientation applied.
+
+    Of a PDF page that is one picture, that picture as it is; any other PDF page at 300 dots per inch.
+    """
+    image = open_image(data, page, name=name, limits=limits)
+    import numpy as np
+
+    return np.ascontiguousarray(np.asarray(image, dtype=np.uint8)[:, :, ::-1])
+
+
+def open_image(data: bytes, page: int = 1, *, name: str = "the file", limits: Limits = LIMITS) -> Image.Image:
+    """The same page as a Pillow picture in red-green-blue."""
+    _check_bytes(data, name, limits)
+    if data.startswith(PDF):
+        return _pdf_page(data, page, name, limits)
+    from PIL import ImageOps
+
+    with _picture(data, name, limits) as image:
+        _check_page(page, int(getattr(image, "n_frames", 1)), name)
+        with _said_plainly(name):
+            image.seek(page - 1)
+            _check_pixels(image.size, name, limits)
+            image.load()
+            return _as_rgb(ImageOps.exif_transpose(image))
+
+
+def _check_bytes(data: bytes, name: str, limits: Limits) -> None:
+    if not data:
+        raise Unreadable(name, "it is empty")
+    if len(data) > limits.most_bytes:
+        raise Unreadable(name, f"it has {len(data):,} bytes, and at most {limits.most_bytes:,} are taken")
+
+
+def _check_page(page: int, count: int, name: str) -> None:
+    if not 1 <= page <= count:
+        raise Unreadable(name, f"page {page} was asked for, and it has {count}")
+
+
+def _check_pixels(size: tuple[int, int], name: str, limits: Limits) -> None:
+    width, height = size
+    if width * height > limits.most_pixels:
+        raise Unreadable(
+            name,
+            f"a page of {width} × {height} pixels is larger than the {limits.most_pixels // 1_000_000} million "
+            "pixels that are taken; scan it at 300 to 600 dots per inch",
+        )
+    if width < 2 or height < 2:
+        raise Unreadable(name, f"its picture is {width} × {height} pixels")
+
+
+@contextmanager
+def _said_plainly(name: str) -> Iterator[None]:
+    """Turn what Pillow raises for broken pictures into one sentence."""
+    from PIL import Image
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            yield
+    except Image.DecompressionBombError as error:
+        raise Unreadable(name, "it would unpack to far more pixels than any scan has") from error
+    except Image.UnidentifiedImageError as error:
+        raise Unreadable(name, "it is no JPEG, PNG, TIFF or PDF") from error
+    except (OSError, SyntaxError, ValueError, EOFError, TypeError) as error:
+        raise Unreadable(name, f"the picture breaks off or is damaged ({error})") from error
+
+
+@contextmanager
+def _picture(data: bytes, name: str, limits: Limits) -> Iterator[Image.Image]:
+    from PIL import Image
+
+    with _said_plainly(name):
+        image = Image.open(io.BytesIO(data), formats=FORMATS)
+    with image:
+        _check_pixels(image.size, name, limits)
+        yield image
+
+
+def _as_rgb(image: Image.Image) -> Image.Image:
+    """Any mode to eight bits of red, green and blue; transparent parts are paper."""
+    from PIL import Image
+
+    if image.mode.startswith("I;16") or image.mode in ("I", "F"):
+        low, high = image.convert("F").getextrema()
+        span = max(float(high) - float(low), 1.0)  # type: ignore[arg-type]
+        image = image.convert("F").point(lambda v: (v - float(low)) * (255 / span)).convert("L")  # type: ignore[arg-type]
+    if image.mode in ("RGBA", "LA", "PA") or "transparency" in image.info:
+        layer = image.convert("RGBA")
+        paper = Image.new("RGBA", layer.size, "white")
+        return Image.alpha_composite(paper, layer).convert("RGB")
+    return image.convert("RGB")
+
+
+@contextmanager
+def _pdf(data: bytes, name: str) -> Iterator[Any]:
+    import pypdfium2
+
+    try:
+        document = pypdfium2.PdfDocument(data)
+    except pypdfium2.PdfiumError as error:
+        locked = "password" in str(error).lower()
+        why = "it has a password; save a copy without one" if locked else f"the PDF is damaged ({error})"
+        raise Unreadable(name, why) from error
+    try:
+        yield document
+    finally:
+        document.close()
+
+
+def _pdf_page(data: bytes, page: int, name: str, limits: Limits) -> Image.Image:
+    import pypdfium2
+
+    with _pdf(data, name) as document:
+        _check_page(page, len(document), name)
+        try:
+            sheet = document[page - 1]
+            try:
+                return _embedded(sheet, name, limits) or _rendered(sheet, name, limits)
+            finally:
+                sheet.close()
+        except pypdfium2.PdfiumError as error:
+            raise Unreadable(name, f"page {page} of the PDF is damaged ({error})") from error
+
+
+def _embedded(sheet: Any, name: str, limits: Limits) -> Image.Image | None:
+    """The picture of a scanned page; None where the page is not one upright picture and nothing else."""
+    import pypdfium2.raw as raw
+
+    objects = list(sheet.get_objects(max_depth=3))
+    if len(objects) != 1 or objects[0].type != raw.FPDF_PAGEOBJ_IMAGE or sheet.get_rotation():
+        return None
+    matrix = objects[0].get_matrix().get()
+    if matrix[0] <= 0 or matrix[3] <= 0 or abs(matrix[1]) + abs(matrix[2]) > 1e-3:
+        return None
+    _check_pixels(objects[0].get_px_size(), name, limits)
+    bitmap = objects[0].get_bitmap(render=False)
+    try:
+        return _as_rgb(bitmap.to_pil().copy())
+    finally:
+        bitmap.close()
+
+
+def _rendered(sheet: Any, name: str, limits: Limits) -> Image.Image:
+    scale = limits.dots_per_inch / 72
+    width, height = sheet.get_size()
+    _check_pixels((round(width * scale), round(height * scale)), name, limits)
+    bitmap = sheet.render(scale=scale)
+    try:
+        return _as_rgb(bitmap.to_pil().copy())
+    finally:
+        bitmap.close()

@@ -1,0 +1,65 @@
+"""Readers of one line of writing, behind one small interface.
+
+A recogniser takes crops and gives for each what it saw: the text, how sure it is, and what else it
+may be. It knows nothing of cards; which cell a crop is, and what follows from it, is settled above it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal, Protocol, TypeAlias
+
+import numpy as np
+import numpy.typing as npt
+
+Kind: TypeAlias = Literal["number", "date", "figure", "name", "words"]
+"""What a field holds: a number of an engine or component, a date, miles, a name, or free words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Crop:
+    """One line of writing cut out of a scan: height × width × 3, blue-green-red, paper still on it."""
+
+    picture: npt.NDArray[np.uint8]
+    kind: Kind = "words"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a recogniser saw. `confidence` is the probability of `text`; alternatives come likeliest first."""
+
+    text: str
+    confidence: float
+    alternatives: tuple[tuple[str, float], ...] = ()
+
+
+NOTHING = Reading("", 0.0)
+
+
+class Recogniser(Protocol):
+    """Reads crops; the answer has one reading for each crop, in order."""
+
+    name: str
+
+    def read(self, crops: Sequence[Crop]) -> list[Reading]:
+        """Read each crop by itself; never fails for what is in a picture."""
+        ...
+
+
+def choose(prefer: str = "") -> Recogniser:
+    """The best recogniser that this machine has: the ONNX one, else Tesseract.
+
+    `prefer` may be 'onnx' or 'tesseract'. Raises `ToolMissing` where there is none.
+    """
+    from numbertaker.evidence.errors import ToolMissing
+    from numbertaker.reading.recognisers import onnx, tesseract
+
+    makers: dict[str, Callable[[], Recogniser]] = {"onnx": onnx.make, "tesseract": tesseract.make}
+    order = [prefer] if prefer in makers else ["onnx", "tesseract"]
+    for name in order[:-1]:
+        try:
+            return makers[name]()
+        except ToolMissing:
+            continue
+    return makers[order[-1]]()
