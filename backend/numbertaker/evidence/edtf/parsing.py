@@ -22,7 +22,7 @@ _TIME: Final = re.compile(
 
 @lru_cache(maxsize=65_536)
 def parse_edtf(text: str) -> Edtf:
-    """Read an EDTF text of level 0, 1 or 2; BadDate says what is wrong and, where it is clear, what to write."""
+    """Read an EDTF text of level 0, 1 or 2; BadDate says what is wrong and, if that is clear, what to write."""
     try:
         return _parsed(text)
     except NoDateError as error:

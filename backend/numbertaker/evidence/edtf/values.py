@@ -15,7 +15,7 @@ Unit: TypeAlias = Literal["day", "month", "year"]
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """The unit in which a date was written: a day, a month, ten years for `201X`, three months for a season."""
+    """The unit in which a date was written: a day, ten years for `201X`, three months for a season."""
 
     unit: Unit
     count: int = 1
