@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from datetime import datetime
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 _LOOKALIKES: Final = str.maketrans(
     {"o": "0", "l": "1", "i": "1", "|": "1", "!": "1", "z": "2", "s": "5", "b": "8"}
 )
+# A fixed day stands for 'today', so that nothing depends on the clock; what it fills in is dropped anyway.
+_SETTINGS: Final = {"DATE_ORDER": "DMY", "RELATIVE_BASE": datetime(2000, 1, 1)}  # noqa: DTZ001 - a day has no zone
 _LETTERS: Final = str.maketrans("01258", "olzsb")
 _TOKEN: Final = re.compile(r"[^\s./,-]+")
 _WITH_DIGIT: Final = re.compile(r"[\dolizsb|!]*\d[\dolizsb|!]*")
@@ -59,7 +62,7 @@ def _parser() -> DateDataParser:
     # Imported here because it takes long, and most of the program never asks.
     from dateparser.date import DateDataParser  # noqa: PLC0415
 
-    return DateDataParser(languages=["en"], settings={"DATE_ORDER": "DMY", "STRICT_PARSING": False})
+    return DateDataParser(languages=["en"], settings=_SETTINGS)
 
 
 def suggest_date(text: str) -> str | None:

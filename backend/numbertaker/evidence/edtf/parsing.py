@@ -77,9 +77,11 @@ def _interval(text: str) -> Edtf:
     ends = [parse_single(part) if part not in ("", "..") else None for part in parts]
     between = Range(*ends)
     span = _covered(between)
+    # An unspecified digit within an interval is a feature of level 2, even where the date alone is of level 1.
+    masked = 2 if "X" in text else 0
     return Edtf(
         text,
-        max([single.level if single else 1 for single in ends]),
+        max(masked, *(single.level if single else 1 for single in ends)),
         "interval",
         _common_precision(ends),
         (span,),
