@@ -46,7 +46,9 @@ def edtf_dates(draw: st.DrawFn) -> str:
     year = draw(st.integers(1800, 1999))
     month = draw(st.integers(1, 12))
     day = draw(st.integers(1, 28))
-    masked = draw(st.sampled_from([f"{year:04d}", f"{year // 10}X", f"{year // 100}XX", f"{year // 100}X{year % 10}"]))
+    masked = draw(
+        st.sampled_from([f"{year:04d}", f"{year // 10}X", f"{year // 100}XX", f"{year // 100}X{year % 10}"])
+    )
     text = draw(
         st.sampled_from(
             [
@@ -69,7 +71,9 @@ def edtf_dates(draw: st.DrawFn) -> str:
 def edtf_sets(draw: st.DrawFn) -> str:
     """Sets of years, single and in runs, either of one or of all."""
     years = sorted(draw(st.sets(st.integers(1800, 1999), min_size=1, max_size=6)))
-    members = [f"{year}..{year + draw(st.integers(0, 9))}" if draw(st.booleans()) else str(year) for year in years]
+    members = [
+        f"{year}..{year + draw(st.integers(0, 9))}" if draw(st.booleans()) else str(year) for year in years
+    ]
     opening, closing = draw(st.sampled_from(["[]", "{}"]))
     return opening + ",".join(members) + closing
 

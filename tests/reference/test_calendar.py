@@ -21,7 +21,9 @@ def days_from_civil(year: int, month: int, day: int) -> int:
     return era * 146_097 + of_era * 365 + of_era // 4 - of_era // 100 + of_year - 719_468
 
 
-@pytest.mark.parametrize("year", [-170_000_000, -4713, -400, -1, 0, 1, 4, 400, 1582, 1900, 2000, 9999, 10_000, 12_345])
+@pytest.mark.parametrize(
+    "year", [-170_000_000, -4713, -400, -1, 0, 1, 4, 400, 1582, 1900, 2000, 9999, 10_000, 12_345]
+)
 def test_years_beyond_the_library_agree_with_a_published_algorithm(year: int) -> None:
     """The extension by cycles of 400 years gives what an algorithm for any year gives."""
     epoch = date(1970, 1, 1).toordinal()
@@ -39,7 +41,9 @@ def test_days_are_those_of_the_standard_library() -> None:
         assert iso(day.toordinal()) == day.isoformat()
 
 
-@pytest.mark.parametrize(("year", "leap"), [(-4, True), (0, True), (1700, False), (1900, False), (1904, True), (2000, True)])
+@pytest.mark.parametrize(
+    ("year", "leap"), [(-4, True), (0, True), (1700, False), (1900, False), (1904, True), (2000, True)]
+)
 def test_leap_years_are_those_of_the_gregorian_calendar(year: int, leap: bool) -> None:
     """A century is a leap year only every fourth time (ISO 8601: the calendar is proleptic, and 0 is 1 BC)."""
     assert month_span(year, 2).days == (29 if leap else 28)

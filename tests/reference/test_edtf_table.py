@@ -66,7 +66,9 @@ def test_open_and_unknown_ends_are_told_apart(row: dict[str, str]) -> None:
     parsed = parse_edtf(row["string"])
     ends = (row["earliest"], row["latest"])
 
-    assert (parsed.start, parsed.end) == tuple(end if end in ("open", "unknown") else "stated" for end in ends)
+    assert (parsed.start, parsed.end) == tuple(
+        end if end in ("open", "unknown") else "stated" for end in ends
+    )
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=lambda row: row["string"] or "(empty)")

@@ -52,9 +52,9 @@ def test_every_error_has_a_code_of_its_own() -> None:
     codes = [type(example).code for example in EXAMPLES]
 
     assert len(set(codes)) == len(codes)
-    assert {type(example).__name__ for example in EXAMPLES} == {name.strip() for name in tree(NumbertakerError)} - {
-        "NumbertakerError"
-    }
+    assert {type(example).__name__ for example in EXAMPLES} == {
+        name.strip() for name in tree(NumbertakerError)
+    } - {"NumbertakerError"}
 
 
 @pytest.mark.parametrize("error", EXAMPLES, ids=lambda error: type(error).__name__)
@@ -75,7 +75,9 @@ def test_a_fault_names_its_place_what_was_expected_and_what_was_found() -> None:
 
 def test_several_faults_are_listed_at_once() -> None:
     """Nobody should have to mend a file one fault at a time."""
-    problems = [Problem(expected="a title", found="", file="sources.csv", row=row, column="title") for row in (2, 5)]
+    problems = [
+        Problem(expected="a title", found="", file="sources.csv", row=row, column="title") for row in (2, 5)
+    ]
     error = BadInput(problems=problems)
 
     assert error.problems == tuple(problems)
