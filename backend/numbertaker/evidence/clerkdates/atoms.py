@@ -17,14 +17,14 @@ ANY_ERA: Final = Era(1800, 1999, margin=0)
 """Where no card says when it was kept, a two-digit year may lie in either of these centuries."""
 
 _NAMES: Final = (
-    "january jan",
-    "february febry febr feb",
+    "january jany jan",
+    "february febry feby febr feb",
     "march mch mar",
     "april apl apr",
     "may",
     "june jun",
     "july jly jul",
-    "august augt aug",
+    "august augst augt aug",
     "september septr sept sepr sep",
     "october octr oct",
     "november novr nov",
@@ -40,7 +40,7 @@ _MONTH: Final = "(?:" + "|".join(sorted(MONTHS, key=len, reverse=True)) + ")(?![
 _ROMAN_MONTH: Final = "(?:" + "|".join(sorted(_ROMAN, key=len, reverse=True)) + ")(?![a-z])"
 _BETWEEN: Final = "[ ./,'-]*"
 _YEAR: Final = r"'?(?P<y>\d{4}|\d{2})"
-_ORDINAL: Final = "(?:st|nd|rd|th|d)?"
+_ORDINAL: Final = "(?: ?(?:st|nd|rd|th|d)(?![a-z]))?"
 
 _FORMS: Final = tuple(
     re.compile(form, re.ASCII)

@@ -39,19 +39,21 @@ class Phrase:
 _WEEKDAY: Final = re.compile(
     r"(?:mon|tues?|wed(?:nes)?|thu(?:rs?)?|fri|sat(?:ur)?|sun)(?:day)?[ .,]+(?=\d)", re.ASCII
 )
-_ABOUT: Final = re.compile(r"\b(?:circa|about|abt|approx(?:imately)?|around|ca|c)(?:[. ]+|(?=\d))")
+_ABOUT: Final = re.compile(r"(?<![\w/])(?:circa|about|abt|approx(?:imately)?|around|ca|c)(?:[. ]+|(?=\d))")
 _PERHAPS: Final = re.compile(r"\b(?:probably|prob|possibly|poss|perhaps|said to be)[. ]+|\?$")
 _NO_YEAR: Final = re.compile(
     rf"(?:\d{{1,2}}(?:st|nd|rd|th)?[ .-]*)?({'|'.join(MONTHS)})(?:[ .-]*\d)?", re.ASCII
 )
 _WEEK_END: Final = re.compile(
-    r"(?:(\d|two|three|four) ?)?(?:w[/.\- ]?e|w[/.\- ]?ending|w(?:ee)?ks?[. ]*end(?:ing|ed)?)(?:[. ]+|(?=\d))(.+)"
+    r"(?:(\d|two|three|four) ?)?"
+    r"(?:w[/.\- ]?e|w[/.\- ]?ending|w(?:ee)?ks?[. ]*end(?:ing|ed)?)(?:[. ]+|(?=\d))(.+)"
 )
 _WEEK_START: Final = re.compile(
     r"(?:w[/.][cb]|w(?:ee)?k[. ]*(?:commencing|beginning|of))(?:[. ]+|(?=\d))(.+)"
 )
 _PERIOD_END: Final = re.compile(
-    r"(m/e|q/e|h/e|y/e|month|quarter|qtr|half[ -]?year|year)[. ]*(?:end(?:ing|ed)?)?(?:[. ]+|(?=\d))(.+)"
+    r"(m/e|q/e|h/e|y/e|month|quarter|qtr|half[ -]?(?:year|yr)|year|yr)"
+    r"[. ]*(?:end(?:ing|ed)?)?(?:[. ]+|(?=\d))(.+)"
 )
 _BEFORE: Final = re.compile(r"(?:before|prior to|earlier than|pre)[ -]+(.+)")
 _AFTER: Final = re.compile(r"(?:after|later than|post)[ -]+(.+)")
@@ -62,7 +64,7 @@ _FROM_TO: Final = re.compile(r"(?:from )?(.+?) (?:to|till|until) (.+)")
 _OR: Final = re.compile(r"(.+?) ?(?: or |&| and ) ?(.+)")
 _YEARS: Final = re.compile(r"(\d{4})([-/])(\d{4}|\d{2})", re.ASCII)
 _DECADE: Final = re.compile(r"(?:(early|mid|late)[ -]+)?(\d{3})0'?s", re.ASCII)
-_PART: Final = re.compile(r"(early|mid|late)(?: in)?[ -]+(\d{4}|'?\d{2})", re.ASCII)
+_PART: Final = re.compile(r"(early|start|beginning|mid(?:dle)?|late|end)(?: of| in)?[ -]+(.+)")
 _SEASON: Final = re.compile(r"(spring|summer|autumn|winter)(?: of)?[ ,.]+'?(\d{4}|\d{2})", re.ASCII)
 _QUARTER: Final = re.compile(
     r"(?:q([1-4])|([1-4])(?:st|nd|rd|th)? ?q(?:uarte|t)?r)[ .,/-]+'?(\d{4}|\d{2})", re.ASCII
@@ -73,10 +75,12 @@ _SEASONS: Final = {"spring": 21, "summer": 22, "autumn": 23, "winter": 24}
 _COUNTS: Final = {"two": 2, "three": 3, "four": 4}
 _PERIOD_MONTHS: Final = {"m": 1, "q": 3, "h": 6, "y": 12}
 
-# What part of a year or a decade 'early', 'mid' and 'late' may mean: first and last month, first and last year.
+# What 'early', 'mid' and 'late' may mean: months of a year, years of a decade, days of a month (0: its last).
 # A policy of ours, deliberately overlapping; common practice, no source.
 PART_MONTHS: Final = {"early": (1, 4), "mid": (4, 9), "late": (9, 12)}
 PART_YEARS: Final = {"early": (0, 4), "mid": (3, 7), "late": (6, 9)}
+PART_DAYS: Final = {"early": (1, 12), "mid": (8, 23), "late": (19, 0)}
+_PART_WORDS: Final = {"start": "early", "beginning": "early", "middle": "mid", "end": "late"}
 
 
 def read_phrase(text: str, era: Era | None) -> Phrase:
@@ -104,7 +108,10 @@ def _alternatives(text: str, era: Era | None) -> tuple[Alternative, ...]:
 
 
 _NO_YEAR_WRITTEN: Final = "A day or a month is written, and no year."
-_NO_DATE: Final = "It is not understood as a date: expected a year, a month and a year, or a day, such as 1925, 11.25 or 14.11.25."
+_NO_DATE: Final = (
+    "It is not understood as a date: expected a year, a month and a year, or a day,"
+    " such as 1925, 11.25 or 14.11.25."
+)
 
 
 def _single(atom: Atom, era: Era | None) -> tuple[Alternative, ...]:
@@ -257,11 +264,23 @@ def _year_alternatives(
     return tuple((member(year),) for year in years_of(digits.lstrip("'"), era))
 
 
-def _part_of_year(match: re.Match[str], era: Era | None) -> tuple[Alternative, ...]:
-    first, last = PART_MONTHS[match[1]]
-    return _year_alternatives(
-        match[2], era, lambda year: (f"{year:04d}-{first:02d}", f"{year:04d}-{last:02d}")
-    )
+def _part(match: re.Match[str], era: Era | None) -> tuple[Alternative, ...]:
+    """Early, mid or late in a year or a month."""
+    part = _PART_WORDS.get(match[1], match[1])
+    atom = _atom(match[2])
+    if atom.day is not None:
+        raise NotUnderstoodError(f"A day has no part that is {part}.")
+    return tuple((_part_of(date, part),) for (date, _), *_rest in _single(atom, era))
+
+
+def _part_of(date: str, part: str) -> Member:
+    if len(date) == 4:
+        first, last = PART_MONTHS[part]
+        return f"{date}-{first:02d}", f"{date}-{last:02d}"
+    whole = parse_edtf(date).hull
+    first, last = PART_DAYS[part]
+    start = whole.first or 0
+    return _member(Span(start + first - 1, start + last - 1 if last else whole.last))
 
 
 def _decade(match: re.Match[str], _era: Era | None) -> tuple[Alternative, ...]:
@@ -289,7 +308,7 @@ _READERS: Final[tuple[tuple[re.Pattern[str], _Reader], ...]] = (
     (_BY, _by),
     (_SINCE, _since),
     (_DECADE, _decade),
-    (_PART, _part_of_year),
+    (_PART, _part),
     (_SEASON, lambda match, era: _coded(_SEASONS[match[1]], match[2], era)),
     (_QUARTER, lambda match, era: _coded(32 + int(match[1] or match[2]), match[3], era)),
     (_HALF, lambda match, era: _coded(39 + int(match[1] or match[2]), match[3], era)),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import replace
 from functools import lru_cache
 from typing import Final
 
@@ -21,6 +22,7 @@ from numbertaker.evidence.errors import BadDate
 from numbertaker.evidence.signs import Signs, is_dash, read_signs
 
 _EDTF_LIKE: Final = re.compile(r"[\[{?~%./]*-?(?:Y|[\dX]{4})[-\dXYES?~%./,\[\]{}T:Z+]*", re.ASCII)
+_DAY_LOST: Final = re.compile(r"\s*\[\s*illegible\s*\](?:st|nd|rd|th)?[\s./,-]*(?=\S)", re.IGNORECASE)
 _PLAUSIBLE: Final = Span(year_span(FIRST_PLAUSIBLE_YEAR).first, year_span(LAST_PLAUSIBLE_YEAR).last)
 _YEAR_MONTH_OR_YEARS: Final = re.compile(r"(\d{2})(\d{2})-(\d{2})", re.ASCII)
 
@@ -37,7 +39,7 @@ def read_date(text: str, era: Era | None = None) -> WrittenDate:
     if signs.ditto:
         return WrittenDate(text, is_ditto=True, uncertain=signs.uncertain)
     if signs.illegible:
-        return WrittenDate(text, illegible=True, problem="A part of the date is illegible.")
+        return _partly_illegible(text, era)
     if signs.blank or is_dash(signs.text):
         return WrittenDate(text, is_blank=True, uncertain=signs.uncertain)
     return _read(text, signs, era)
@@ -59,6 +61,14 @@ def _read(text: str, signs: Signs, era: Era | None) -> WrittenDate:
     return _from_phrase(text, phrase, signs, era)
 
 
+def _partly_illegible(text: str, era: Era | None) -> WrittenDate:
+    """Where only the day can't be read, the month and year are still known: `1925-11-XX`."""
+    rest = read_date(_DAY_LOST.sub("", text), era) if _DAY_LOST.match(text) else None
+    if rest is None or rest.precision != "month" or re.fullmatch(r"\d{4}-\d\d", rest.edtf or "") is None:
+        return WrittenDate(text, illegible=True, problem="A part of the date is illegible.")
+    return replace(rest, text=text, edtf=f"{rest.edtf}-XX", precision="day", illegible=True)
+
+
 def _standard(text: str) -> Edtf | None:
     """The text as EDTF, if it is that; an interval is doubt about the one day of the cell."""
     if _EDTF_LIKE.fullmatch(text) is None:
@@ -73,7 +83,7 @@ def _standard(text: str) -> Edtf | None:
 def squeezed(text: str) -> str:
     """The text in lower case, with one kind of dash and apostrophe and no space around separators."""
     text = re.sub("[‐‑‒–—−]", "-", text.strip().lower())
-    text = re.sub("[’‘`´′]", "'", text)
+    text = re.sub("[’‘`´′]", "'", text).replace("½", "half ")
     text = re.sub(r"\s+", " ", text)
     text = re.sub(r" ?([./,-]) ?", r"\1", text)
     return text.rstrip(".,; ")
