@@ -89,3 +89,6 @@ def edtf_intervals(draw: st.DrawFn) -> str:
 
 EDTF_TEXTS = st.one_of(edtf_dates(), edtf_sets(), edtf_intervals())
 """EDTF texts of all kinds that parse."""
+
+DAY_TEXTS = EDTF_TEXTS.filter(lambda text: any(letter.isdigit() for letter in text))
+"""EDTF texts that say something of a day."""

@@ -45,7 +45,7 @@ def test_days_are_those_of_the_standard_library() -> None:
     ("year", "leap"), [(-4, True), (0, True), (1700, False), (1900, False), (1904, True), (2000, True)]
 )
 def test_leap_years_are_those_of_the_gregorian_calendar(year: int, leap: bool) -> None:
-    """A century is a leap year only every fourth time (ISO 8601: the calendar is proleptic, and 0 is 1 BC)."""
+    """A century is a leap year only every fourth time (ISO 8601: proleptic, and 0 is 1 BC)."""
     assert month_span(year, 2).days == (29 if leap else 28)
 
 

@@ -1,7 +1,7 @@
 """Register dates as clerks wrote them. The card of these tests was kept from 1908 to 1946.
 
-The habits are common practice and have no source: the day before the month, the month before the year, 'w/e' for
-the seven days ending on a date.
+The habits are common practice and have no source: the day before the month, the month before the year,
+'w/e' for the seven days ending on a date.
 """
 
 from __future__ import annotations

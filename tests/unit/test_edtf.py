@@ -164,6 +164,12 @@ def test_an_offer_is_made_only_where_it_would_be_read(text: str, offer: str | No
     assert caught.value.offer == offer
 
 
+def test_a_date_of_one_event_says_something() -> None:
+    """Open on both sides is a statement about an interval, and none about a day."""
+    with pytest.raises(BadDate, match="leave the cell empty"):
+        one_day("../..")
+
+
 def test_very_many_candidates_are_held_by_their_hull() -> None:
     """A day in any month of any year would be 120,000 spans; the hull stands for them, and stays true."""
     any_25th = parse_edtf("XXXX-XX-25")

@@ -26,7 +26,7 @@ def test_what_does_not(text: str) -> None:
     ("text", "dash"), [("-", True), ("—", True), ("...", True), ("", False), ("nil", False), ("-1", False)]
 )
 def test_a_dash_is_something_written(text: str, dash: bool) -> None:
-    """A dash says that there is nothing to say; an empty cell doesn't even say that, and 'nil' is a figure."""
+    """A dash says that there is nothing to say; an empty cell says not even that; 'nil' is a figure."""
     assert is_dash(text) is dash
 
 

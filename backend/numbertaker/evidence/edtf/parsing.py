@@ -6,11 +6,12 @@ import re
 from functools import lru_cache
 from typing import Final
 
-from numbertaker.evidence.days import Day, Span, merged
+from numbertaker.evidence.days import ALWAYS, Day, Span, merged
 from numbertaker.evidence.edtf.refusals import refusal
 from numbertaker.evidence.edtf.single import NoDateError, parse_single, plain_single
 from numbertaker.evidence.edtf.values import Bound, DateKind, Edtf, Precision, Range, Single
 from numbertaker.evidence.edtf.writing import span_edtf
+from numbertaker.evidence.errors import BadDate
 
 _PLAIN: Final = re.compile(r"(\d{4})(?:-(0[1-9]|1[0-2])(?:-(\d\d))?)?", re.ASCII)
 _TIME: Final = re.compile(
@@ -159,11 +160,14 @@ def _member(text: str, first: bool, last: bool) -> Range:
 def one_day(text: str) -> Edtf:
     """Read the date of one event, where an interval `a/b` is doubt about one day: the set `[a..b]`.
 
-    Ends of differing precision, which a set can't join, are written out as days.
+    Ends of differing precision, which a set can't join, are brought to one. BadDate also for an interval
+    that is open on both sides.
     """
     date = parse_edtf(text)
     if date.kind != "interval":
         return date
+    if date.hull == ALWAYS:
+        raise BadDate(text, "it says nothing of the day; leave the cell empty")
     start, end = (("" if part == ".." else part) for part in text.split("/"))
     if date.precision == "other" or not _parses(f"[{start}..{end}]"):
         return parse_edtf(span_edtf(date.hull, one_of=True))
