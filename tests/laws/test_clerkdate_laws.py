@@ -6,11 +6,11 @@ from datetime import date, timedelta
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.strategies import DAY_TEXTS
 
 from numbertaker.evidence.clerkdates import Era, read_date
 from numbertaker.evidence.days import Span
 from numbertaker.evidence.edtf import one_day, parse_edtf, widened
-from tests.strategies import DAY_TEXTS
 
 SOME = settings(max_examples=100, deadline=None)
 CARD = Era(1901, 1960)

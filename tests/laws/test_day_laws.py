@@ -6,9 +6,9 @@ from itertools import pairwise
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.strategies import ANY_DAYS, REGISTER_DAYS, spans
 
 from numbertaker.evidence.days import Span, civil, day_of, from_iso, hull_of, iso, merged
-from tests.strategies import ANY_DAYS, REGISTER_DAYS, spans
 
 FEW = settings(max_examples=60, deadline=None)
 

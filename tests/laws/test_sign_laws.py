@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.strategies import MARKS
 
 from numbertaker.evidence.designations import bare_number, read_number
 from numbertaker.evidence.figures import read_figure
 from numbertaker.evidence.signs import Mark, read_marks, write_marks
-from tests.strategies import MARKS
 
 SOME = settings(max_examples=100, deadline=None)
 

@@ -68,9 +68,9 @@ def test_a_span_contains_its_days() -> None:
 
 def test_spans_are_ordered_by_start_then_by_end() -> None:
     """No bound at the start comes first, no bound at the end last."""
-    ordered = [span("", "1911-01-01"), span("1911-01-01", "1911-01-02"), span("1911-01-01", "")]
+    none, some, endless = span("", "1911-01-01"), span("1911-01-01", "1911-01-02"), span("1911-01-01", "")
 
-    assert sorted(ordered[::-1]) == ordered
+    assert sorted([endless, some, none]) == [none, some, endless]
 
 
 def test_touching_spans_merge_into_one() -> None:

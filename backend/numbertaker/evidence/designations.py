@@ -13,7 +13,7 @@ from typing import Final
 
 from numbertaker.evidence.signs import is_dash, read_signs
 
-# Words before a number that say what it is a number of, in any order and repeated; common practice, no source.
+# Words before a number that say what it is a number of, in any order; common practice, no source.
 _LEAD_WORDS: Final = re.compile(
     r"(?:the\s+)?(?:(?:boiler|blr|engine|eng|loco(?:motive)?|tender|tdr|component|wheelset|no|nos|nr|number|num|№|#)"
     r"(?:[.:\s]+|(?=\d)|$)|[№#]\s*)",

@@ -23,7 +23,7 @@ _TIME: Final = re.compile(
 
 @lru_cache(maxsize=65_536)
 def parse_edtf(text: str) -> Edtf:
-    """Read an EDTF text of level 0, 1 or 2; BadDate says what is wrong and, if that is clear, what to write."""
+    """Read an EDTF text of level 0, 1 or 2; BadDate says what is wrong and what to write."""
     try:
         return _parsed(text)
     except NoDateError as error:
@@ -78,7 +78,7 @@ def _interval(text: str) -> Edtf:
     ends = [parse_single(part) if part not in ("", "..") else None for part in parts]
     between = Range(*ends)
     span = _covered(between)
-    # An unspecified digit within an interval is a feature of level 2, even where the date alone is of level 1.
+    # An unspecified digit within an interval is a feature of level 2, even if the date alone is of level 1.
     masked = 2 if "X" in text else 0
     return Edtf(
         text,
