@@ -157,11 +157,8 @@ def _read_heading(
     if head is None:
         return {}
     words, found = head
-    wanted = {"heading": found.number, "heading_name": found.name}
     out: dict[str, CellReading] = {}
-    for field, places in wanted.items():
-        if not places:
-            continue
+    for field, places in found.parts:
         boxes = [words[i].box for i in places]
         marks = np.array([[b.left, b.top, b.width, b.height, 0] for b in boxes])
         reading = weigh(desk.recogniser.read([desk.crop(marks, field)])[0], kind_of(field))

@@ -87,11 +87,42 @@ def _cell(column: Column, row: Row, marks: Array, grey: Picture, cap: float) -> 
         return Cell(column, row, "blank", NO_MARKS, NO_MARKS)
     if is_ditto(kept, cap):
         return Cell(column, row, "ditto", kept, NO_MARKS)
+    lines = stacked(kept, cap)
+    if len(lines) == 2:
+        return Cell(column, row, "struck", *_replaced(lines[0], lines[1], row, grey, cap))
     struck = struck_marks(kept, grey, cap)
     if len(struck):
         rest = without_specks(_others(kept, struck), cap)
         return Cell(column, row, "struck", rest, struck)
     return Cell(column, row, "plain", kept, NO_MARKS)
+
+
+def stacked(marks: Array, cap: float) -> list[Array]:
+    """The marks of a cell as one line, or as two where figures stand over figures."""
+    letters = mk.letter_like(marks, cap)
+    if len(letters) < 2 or hull(letters).height < 1.45 * cap:
+        return [marks]
+    level = letters[:, mk.TOP] + letters[:, mk.HEIGHT] / 2
+    order = np.sort(level)
+    gap = int(np.argmax(np.diff(order)))
+    cut = float(order[gap] + order[gap + 1]) / 2
+    over, under = letters[level < cut], letters[level >= cut]
+    if order[gap + 1] - order[gap] < 0.45 * cap or min(hull(over).width, hull(under).width) < 1.5 * cap:
+        return [marks]
+    a, b = hull(over), hull(under)
+    if min(a.right, b.right) - max(a.left, b.left) < 0.4 * min(a.width, b.width):
+        return [marks]
+    middle = marks[:, mk.TOP] + marks[:, mk.HEIGHT] / 2
+    return [marks[middle < cut], marks[middle >= cut]]
+
+
+def _replaced(over: Array, under: Array, row: Row, grey: Picture, cap: float) -> tuple[Array, Array]:
+    """Of two lines in one cell, which one stands and which is struck: (standing, struck)."""
+    over_struck, under_struck = (len(struck_marks(m, grey, cap)) for m in (over, under))
+    if bool(over_struck) != bool(under_struck):
+        return (under, over) if over_struck else (over, under)
+    # no stroke seen, or both: the first figure was written on the line, the other squeezed in over it
+    return over, under
 
 
 def _others(marks: Array, struck: Array) -> Array:
@@ -145,31 +176,32 @@ LEANS: Final = tuple(np.linspace(-0.08, 0.08, 9))
 
 
 def struck_marks(marks: Array, grey: Picture, cap: float) -> Array:
-    """The marks that a stroke longer than any letter goes through, at the height of their middle.
+    """The marks of the words that a level stroke goes through, from end to end, at the height of their middle.
 
     `grey` is the flat picture. Only what is nearly as dark as the writing counts: between typed letters there is
     paper, and a stroke bridges it.
     """
-    box = hull(marks)
-    reach = max(8, int(2.3 * cap))
+    words = mk.split_runs(marks, 0.75 * cap)
+    struck = [word for word in words if hull(word).width > 1.6 * cap and _is_struck(word, grey, cap)]
+    return np.concatenate(struck) if struck else NO_MARKS
+
+
+def _is_struck(word: Array, grey: Picture, cap: float) -> bool:
+    letters = mk.letter_like(word, cap)
+    box = hull(word)
+    if not len(letters):
+        return False
+    high = float(np.median(letters[:, mk.TOP]))
+    low = float(np.median(letters[:, mk.TOP] + letters[:, mk.HEIGHT]))
+    reach = max(8, int(2.1 * cap), int(0.88 * box.width))
     top, left = max(0, int(box.top)), max(0, int(box.left))
     part = grey[top : int(box.bottom) + 1, left : int(box.right) + 1]
     if part.shape[1] < reach:
-        return NO_MARKS
+        return False
     paper, ink = float(np.percentile(part, 90)), float(np.percentile(part, 4))
-    dark = np.asarray(part < paper - 0.45 * (paper - ink), np.uint8)
-    letters = mk.letter_like(marks, cap)
-    frame = hull(letters) if len(letters) else box
-    zone = (frame.top + 0.22 * frame.height - top, frame.bottom - 0.22 * frame.height - top)
-    crossed = np.zeros(part.shape[1], bool)
-    for lean in LEANS:
-        crossed |= _stroke(dark, lean, reach, zone)
-    columns = np.flatnonzero(crossed)
-    if not len(columns):
-        return NO_MARKS
-    start, end = left + columns[0] - 0.2 * cap, left + columns[-1] + 0.2 * cap
-    middle = marks[:, mk.LEFT] + marks[:, mk.WIDTH] / 2
-    return np.asarray(marks[(middle >= start) & (middle <= end)])
+    dark = np.asarray(part < paper - 0.4 * (paper - ink), np.uint8)
+    zone = (high + 0.25 * (low - high) - top, low - 0.25 * (low - high) - top)
+    return any(bool(_stroke(dark, lean, reach, zone).any()) for lean in LEANS)
 
 
 def _stroke(dark: Picture, lean: float, reach: int, zone: tuple[float, float]) -> npt.NDArray[np.bool_]:

@@ -59,7 +59,7 @@ def joined(boxes: Sequence[Box]) -> Box:
 
 def divided(a: float, b: float, rulings: Sequence[Ruling], level: float) -> bool:
     """Whether a ruling stands between two places at a height."""
-    return any(a < r.at < b and r.weight >= RULED and r.start - 30 < level < r.end + 30 for r in rulings)
+    return any(a < r.at < b and r.weight >= RULED and r.start - 8 < level < r.end + 8 for r in rulings)
 
 
 def group_titles(
@@ -113,20 +113,23 @@ def unrepeated(titles: Sequence[Title]) -> list[Title]:
 
 
 def find_columns(
-    titles: Sequence[Title], rulings: Sequence[Ruling], cover: Array, rows: int, cap: float
+    titles: Sequence[Title], rulings: Sequence[Ruling], covers: tuple[Array, Array], rows: int, cap: float
 ) -> list[Column]:
-    """Cut between the titles. `cover[x]` counts the rows in which writing stands over x."""
-    width = len(cover)
+    """Cut between the titles. `covers` count, for each x, the rows that have words over it, and phrases.
+
+    A gap is looked for between words; a ruling must not stand within phrases ('Nov | 1909').
+    """
+    cover = covers[0]
     top = joined([t.box for t in titles])
     near = [r for r in rulings if r.end > top.top and r.weight >= RULED]
     edges: list[tuple[float, float]] = [_left_edge(titles[0], near, cover, cap)]
     names: list[Title] = []
     for a, b in zip(titles, titles[1:], strict=False):
-        between = _cuts_between(a, b, near, cover, rows, cap)
+        between = _cuts_between(a, b, near, covers, rows, cap)
         names += [a, *(_unnamed(x, a) for x in between[1:])]
         edges += between
     names.append(titles[-1])
-    edges.append(_right_edge(titles[-1], near, width, cap))
+    edges.append(_right_edge(titles[-1], near, cover, cap))
     return [
         Column(left[0], right[0], t.text, t.match.field, min(left[1], right[1]))
         for left, right, t in zip(edges, edges[1:], names, strict=False)
@@ -138,12 +141,13 @@ def _unnamed(edge: tuple[float, float], beside: Title) -> Title:
 
 
 def _cuts_between(
-    a: Title, b: Title, near: Sequence[Ruling], cover: Array, rows: int, cap: float
+    a: Title, b: Title, near: Sequence[Ruling], covers: tuple[Array, Array], rows: int, cap: float
 ) -> list[tuple[float, float]]:
     """The cut between two titles; two cuts where two rulings enclose a column that has lost its title."""
-    inside = [r for r in near if a.box.middle < r.at < b.box.middle and _clear(r.at, a, b)]
+    cover, phrases = covers
+    inside = [r for r in near if a.box.right - 0.4 * cap < r.at < b.box.left + 0.4 * cap]
     # writing stands over a ruling here and there, but not in every third row
-    inside = [r for r in inside if _crossed(cover, r.at, cap) <= 0.34 * max(1, rows)]
+    inside = [r for r in inside if _crossed(phrases, r.at, cap) <= 0.34 * max(1, rows)]
     if len(inside) >= 2 and inside[-1].at - inside[0].at > 3 * cap:
         between = cover[int(inside[0].at + cap) : int(inside[-1].at - cap)]
         if len(between) and between.max() >= 0.3 * max(1, rows):
@@ -153,11 +157,6 @@ def _cuts_between(
         crossed = _crossed(cover, best.at, cap) / max(1, rows)
         return [(best.at, float(np.clip(0.75 + 0.25 * best.weight - 0.8 * crossed, 0.05, 1)))]
     return [_gap_between(a, b, cover, rows, cap)]
-
-
-def _clear(at: float, a: Title, b: Title) -> bool:
-    """Whether a place lies outside both titles' words, but for a little."""
-    return at > a.box.right - 0.25 * a.box.width and at < b.box.left + 0.25 * b.box.width
 
 
 def _crossed(cover: Array, at: float, cap: float) -> float:
@@ -185,6 +184,7 @@ def _gap_between(a: Title, b: Title, cover: Array, rows: int, cap: float) -> tup
 def _left_edge(first: Title, near: Sequence[Ruling], cover: Array, cap: float) -> tuple[float, float]:
     """The nearest ruling left of the first title, else where the body's writing under it begins."""
     at = [r.at for r in near if first.box.left - 9 * cap < r.at < first.box.left + 0.3 * cap]
+    at = [x for x in at if cover[max(0, int(x - 4 * cap)) : int(x)].max(initial=0) <= 1]
     if at:
         return max(at), 1.0
     x = int(first.box.left)
@@ -193,7 +193,8 @@ def _left_edge(first: Title, near: Sequence[Ruling], cover: Array, cap: float) -
     return max(0.0, x - 0.6 * cap), 0.95
 
 
-def _right_edge(last: Title, near: Sequence[Ruling], width: int, cap: float) -> tuple[float, float]:
-    """The first ruling right of the last title, else the picture's edge."""
+def _right_edge(last: Title, near: Sequence[Ruling], cover: Array, cap: float) -> tuple[float, float]:
+    """The first ruling right of the last title with no writing beyond it, else the picture's edge."""
     at = [r.at for r in near if r.at > last.box.right - 0.3 * cap]
-    return (min(at), 1.0) if at else (float(width), 0.95)
+    at = [x for x in at if cover[int(x) + 1 : int(x + 4 * cap)].max(initial=0) <= 1]
+    return (min(at), 1.0) if at else (float(len(cover)), 0.95)

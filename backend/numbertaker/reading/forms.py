@@ -44,7 +44,7 @@ KNOWN: Final = (
         frozenset({"total_miles", "place", "remarks"}),
     ),
     Form(
-        "list",
+        "printed-list",
         "statement",
         ("component", "engine", "engine_name", "fitted", "removed", "miles", "total_miles", "place", "remarks"),
         frozenset({"engine_name", "miles", "total_miles", "place", "remarks"}),

@@ -6,7 +6,7 @@ letters are always cropped out of the scan itself, through `Plane.to_scan`.
 
 Method: the bottoms of letters, the pixels of faint rulings and the starts and ends of text runs are
 kept as *points*. A slope (which may change steadily over the page, as it does under
-perspective) is good if it gathers the points on few levels: the sum of squares of their
+perspective) is good if it gathers the points on few levels: the sum of a power of their
 histogram is the greatest (Postl, 'Detection of linear oblique structures', ICPR 1986, with points for pixels).
 """
 
@@ -31,6 +31,9 @@ WORKING_WIDTH: Final = 1500
 PAPER: Final = 245
 STEEPEST: Final = 0.1
 """The steepest slope looked for, as a tangent (about 5.7 degrees)."""
+SHEAR: Final = 0.035
+"""How far the columns may stand off square to the rows."""
+GATHER: Final = 1.5
 MOST_POINTS: Final = 30_000
 FEWEST_LETTERS: Final = 12
 
@@ -161,10 +164,13 @@ def _gathered(level: Points, weight: Points, length: int) -> float:
     cells = np.clip(level, -length * 0.2, length * 1.2) + length * 0.2
     hist = np.bincount((cells / 2).astype(np.int64), weights=weight)
     smooth = np.convolve(hist, (0.25, 0.5, 0.25), "same")
-    return float((smooth**2).sum())
+    # less than squares: one long crease must not outweigh all columns of writing
+    return float((smooth**GATHER).sum())
 
 
-def best_trend(at: Points, across: Points, weight: Points, length: int, width: int) -> tuple[float, float]:
+def best_trend(
+    at: Points, across: Points, weight: Points, length: int, width: int, steepest: float = STEEPEST
+) -> tuple[float, float]:
     """The slope a + b (at / length - 1/2) of lines that gathers points best.
 
     `at` is the coordinate that the lines should share, `across` the one along them, from the middle.
@@ -176,7 +182,7 @@ def best_trend(at: Points, across: Points, weight: Points, length: int, width: i
         return max(trials, key=lambda t: _gathered(at - (t[0] + t[1] * relative) * across, weight, length))
 
     fine = 2.0 / width
-    a, _ = best(np.arange(-STEEPEST, STEEPEST, 1.5 * fine), (0.0,))
+    a, _ = best(np.arange(-steepest, steepest, 1.5 * fine), (0.0,))
     a, b = best(a + fine * np.arange(-6, 7, 1.5), np.linspace(-0.04, 0.04, 11))
     return best(a + fine * np.arange(-1.5, 1.6, 0.5), b + 0.002 * np.arange(-3, 4))
 
@@ -205,6 +211,8 @@ def column_points(dark: Picture, letters: Letters) -> tuple[Points, Points]:
     middle = s[:, 1] + s[:, 3] / 2
     starts, ends = np.column_stack([s[:, 0], middle]), np.column_stack([s[:, 0] + s[:, 2], middle])
     weight = np.full(len(s), 2.0 * letters.cap)
+    # rulings may speak as loudly as the writing, no louder
+    rule_weight *= min(1.0, 1.7 * weight.sum() / max(1.0, rule_weight.sum()))
     return np.vstack([rule, starts, ends]), np.concatenate([rule_weight, weight, 0.7 * weight])
 
 
@@ -233,7 +241,7 @@ def _straightening(rows: tuple[Points, Points], columns: tuple[Points, Points], 
         # A card is nearly a rectangle: lean the columns with the rows before measuring them.
         whole = upright_map(level, (-level[0], 0.0), size) @ whole
         at = carry(whole, columns[0])
-        upright = best_trend(at[:, 0], at[:, 1] - height / 2, columns[1], width, height)
+        upright = best_trend(at[:, 0], at[:, 1] - height / 2, columns[1], width, height, SHEAR)
         whole = upright_map((0.0, 0.0), upright, size) @ whole
     return whole
 

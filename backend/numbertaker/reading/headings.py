@@ -59,10 +59,11 @@ SUBJECTS: Final[Mapping[str, str]] = MappingProxyType(
         "engine": "engine", "locomotive": "engine", "loco": "engine",
     }
 )  # fmt: skip
-LABELS: Final = frozenset(
-    {"class", "type", "built", "maker", "makers", "builder", "card", "sheet", "diagram", "pressure", "date", "page",
-     "condemned", "withdrawn", "works", "order", "new", "no", "works no"}
+LABELS: Final = (
+    "class", "type", "built", "maker", "builder", "card", "sheet", "diagram", "pressure", "page", "condemned",
+    "withdrawn", "works no", "order", "name", "date built",
 )  # fmt: skip
+"""Words at the head of a card that announce what follows them."""
 ALIKE: Final = 0.74
 """Two wordings that match this well are held to be one."""
 
@@ -112,26 +113,26 @@ def is_part(text: str) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class HeadingLine:
-    """Whose card it is, by the words at its head: which words (by their place) give number and name."""
+    """Whose card it is: the side, and which words (by their place) are what: `heading`, `heading_name`, 'class', …"""
 
     side: str
-    number: tuple[int, ...]
-    name: tuple[int, ...]
+    parts: tuple[tuple[str, tuple[int, ...]], ...]
 
 
 def subject_of(word: str) -> str:
     """The side that a word such as 'BOILER' stands for; '' for other words."""
-    first = plain(word).split()
-    for part in first[:2]:
+    for part in plain(word).split()[:2]:
         for subject, side in SUBJECTS.items():
             if fuzz.ratio(part, subject) >= 80:
                 return side
     return ""
 
 
-def is_label(word: str) -> bool:
-    """Whether a word at the head announces something else than the number or the name."""
-    return any(fuzz.ratio(plain(word), label) >= 85 for label in LABELS)
+def label_of(word: str) -> str:
+    """The label that a word is; '' for other words."""
+    words = plain(word)
+    best = max(LABELS, key=lambda label: fuzz.ratio(words, label))
+    return best if fuzz.ratio(words, best) >= 80 and not any(c.isdigit() for c in word) else ""
 
 
 NUMBER: Final = re.compile(r"[A-Za-z]{0,2}\.?\d[\dA-Za-z]{0,6}")
@@ -140,8 +141,8 @@ NUMBER: Final = re.compile(r"[A-Za-z]{0,2}\.?\d[\dA-Za-z]{0,6}")
 def read_heading(words: Sequence[str]) -> HeadingLine | None:
     """Find 'BOILER No. 52' or 'ENGINE No. 208  LADY OSTREY' in the words of one line, left to right.
 
-    >>> read_heading(["ENGINE", "No.", "208", "LADY", "OSTREY"])
-    HeadingLine(side='engine', number=(2,), name=(3, 4))
+    >>> read_heading(["ENGINE", "No.", "208", "CLASS", "K", "NAME", "Corvane"]).parts
+    (('heading', (2,)), ('class', (4,)), ('heading_name', (6,)))
     """
     for i, word in enumerate(words):
         side = subject_of(word)
@@ -150,18 +151,17 @@ def read_heading(words: Sequence[str]) -> HeadingLine | None:
         for j in range(i, min(i + 4, len(words))):
             digits = re.sub(r"^.*?[Nn][°oO0]?[.,:]?\s*(?=\d)", "", words[j]) if j == i else words[j]
             if any(c.isdigit() for c in digits) and NUMBER.fullmatch(digits.strip(" .,:-_")):
-                return HeadingLine(side, (j,), _name(words, j + 1))
+                return HeadingLine(side, (("heading", (j,)), *_rest(words, j + 1)))
     return None
 
 
-def _name(words: Sequence[str], start: int) -> tuple[int, ...]:
-    """The words after the number up to the next label."""
-    if start < len(words) and plain(words[start]) == "name":
-        start += 1
-    places: list[int] = []
+def _rest(words: Sequence[str], start: int) -> list[tuple[str, tuple[int, ...]]]:
+    """What follows the number: what each label announces; unlabelled words without figures are a name."""
+    parts: list[tuple[str, list[int]]] = [("heading_name", [])]
     for k in range(start, len(words)):
-        if is_label(words[k].split(" ")[0]) or any(c.isdigit() for c in words[k]):
-            break
-        if len(plain(words[k])) >= 2:
-            places.append(k)
-    return tuple(places)
+        label = label_of(words[k])
+        if label:
+            parts.append(("heading_name" if label == "name" else label, []))
+        elif parts[-1][0] != "heading_name" or (len(plain(words[k])) >= 2 and not any(c.isdigit() for c in words[k])):
+            parts[-1][1].append(k)
+    return [(label, tuple(places)) for label, places in parts if places]

@@ -95,6 +95,40 @@ def find_marks(ink: Picture, cap: float) -> Array:
     return stats[fit & inside].astype(np.float64)
 
 
+def like_the_writing(marks: Array, colour: Picture, cap: float) -> Array:
+    """Leave out stains, foxing and coloured stamps: marks much fainter or more coloured than the writing.
+
+    Depth is how dark a mark is at its darkest. A stain or a red stamp is dark in one channel and light in another;
+    the writing, black or blue, is dark in all. Faint marks stay where they stand in a word of three or more.
+    """
+    letters = letter_like(marks, cap)
+    if len(letters) < 5:
+        return marks
+    dark, light = colour.min(axis=2), colour.max(axis=2)
+    depth = np.array([_depths(dark, light, m) for m in marks])
+    usual = np.median(np.array([_depths(dark, light, m) for m in letters]), axis=0)
+    neutral = depth[:, 1] / np.maximum(depth[:, 0], 1) >= 0.5 * usual[1] / max(usual[0], 1)
+    # a tick or a full stop is thinner than a letter, and blur takes more of its depth
+    deep = depth[:, 1] >= np.where(marks[:, HEIGHT] < 0.65 * cap, 0.22, 0.38) * usual[1]
+    faint = depth[:, 1] >= 0.15 * usual[1]
+    return np.asarray(marks[(deep & neutral) | (faint & neutral & _in_words(marks, cap))])
+
+
+def _depths(dark: Picture, light: Picture, mark: Array) -> tuple[float, float]:
+    """How far below the paper a mark goes in the darkest and in the lightest channel."""
+    left, top, width, height = (int(v) for v in mark[:4])
+    place = (slice(top, top + height), slice(left, left + width))
+    return PAPER - float(np.percentile(dark[place], 10)), PAPER - float(np.percentile(light[place], 10))
+
+
+def _in_words(marks: Array, cap: float) -> Array:
+    """Which marks have two neighbours of a letter's size on one level within reach."""
+    like = (marks[:, HEIGHT] > 0.5 * cap) & (marks[:, HEIGHT] < 2.2 * cap)
+    x, y = marks[:, LEFT] + marks[:, WIDTH] / 2, marks[:, TOP] + marks[:, HEIGHT] / 2
+    near = (np.abs(x[:, None] - x[None, :]) < 2.4 * cap) & (np.abs(y[:, None] - y[None, :]) < 0.6 * cap)
+    return np.asarray((near & like[None, :]).sum(axis=1) >= 3)
+
+
 def letter_like(marks: Array, cap: float) -> Array:
     """Those that are as tall as a letter and not a stroke."""
     h, w = marks[:, HEIGHT], marks[:, WIDTH]

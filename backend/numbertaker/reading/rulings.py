@@ -63,6 +63,36 @@ def level_rulings(dark: Picture, letters: Picture, cap: float) -> tuple[Ruling, 
     return upright_rulings(np.ascontiguousarray(dark.T), np.ascontiguousarray(letters.T), cap)
 
 
+def of_one_table(rulings: tuple[Ruling, ...]) -> tuple[Ruling, ...]:
+    """Where four or more clear rulings begin and end together, only those that do: creases and the rest fall out.
+
+    Where there is no such group (an unruled list, a very faint form) all are kept.
+    """
+    clear = [r for r in rulings if r.weight > 0.8]
+    if len(clear) < 4:
+        return rulings
+    best: list[Ruling] = []
+    for lead in clear:
+        near = 3 * BAND
+        group = [r for r in clear if abs(r.start - lead.start) <= near and abs(r.end - lead.end) <= near]
+        best = max(best, group, key=len)
+    if len(best) < 4:
+        return rulings
+    usual = float(np.median([r.strength for r in best]))
+    top, bottom = float(np.median([r.start for r in best])), float(np.median([r.end for r in best]))
+    return tuple(
+        r for r in rulings
+        if r in best or (r.strength > 0.6 * usual and r.weight > 0.5 and _within(r, top, bottom) > 0.7 * (bottom - top))
+    )  # fmt: skip
+
+
+def _within(ruling: Ruling, top: float, bottom: float) -> float:
+    """How much of a ruling lies between two levels; less than nothing if it begins far outside them."""
+    if ruling.start < top - 2 * BAND or ruling.end > bottom + 2 * BAND:
+        return -1.0
+    return ruling.end - ruling.start
+
+
 def _banded(values: Array, bands: int) -> Array:
     return np.asarray(cv2.resize(values, (values.shape[1], bands), interpolation=cv2.INTER_AREA))
 
@@ -95,6 +125,12 @@ def _span(smooth: Array, profile: Array, at: int, band: float, noise: float) -> 
     first, last = int(on[starts[k]]), int(on[ends[k]])
     if last - first < 3:
         return None
+    # smoothing has drawn the ends out by up to two bands: take them back to where the line itself is seen
+    strong = 0.4 * float(np.median(profile[first : last + 1]))
+    while last - first > 3 and profile[first] < strong:
+        first += 1
+    while last - first > 3 and profile[last] < strong:
+        last -= 1
     inside = profile[first : last + 1]
     share = float((inside > 0.5 * SEEN).mean())
     strength = float(np.median(inside.clip(0, None)))

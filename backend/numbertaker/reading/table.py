@@ -29,7 +29,7 @@ from numbertaker.reading.geometry import Array, Plane, darkest
 from numbertaker.reading.headings import is_part, match_heading
 from numbertaker.reading.marks import Box, hull
 from numbertaker.reading.rows import Row, ruled_rows, text_rows
-from numbertaker.reading.rulings import Ruling, level_rulings, upright_rulings
+from numbertaker.reading.rulings import Ruling, level_rulings, of_one_table, upright_rulings
 
 ReadWords: TypeAlias = Callable[[Sequence[Box]], Sequence[tuple[str, float]]]
 """Reads boxes of the flat picture: text and confidence of each."""
@@ -77,9 +77,11 @@ def survey(plane: Plane) -> Ground:
     dark = darkest(plane.colour)
     first = mk.faint_ink(plane.colour, cap)
     letters = plane.letters.mask | mk.strokes_out(first, cap, (), ())
-    upright, level = upright_rulings(dark, letters, cap), level_rulings(dark, letters, cap)
+    upright = of_one_table(upright_rulings(dark, letters, cap))
+    level = level_rulings(dark, letters, cap)
     strong = tuple(r.at for r in upright if r.weight > 0.3), tuple(r.at for r in level if r.weight > 0.3)
     found = mk.find_marks(mk.strokes_out(first, cap, *strong), cap)
+    found = mk.like_the_writing(found, plane.colour, cap)
     rows = text_rows(mk.letter_like(found, cap), cap, plane.colour.shape[0])
     height, width = dark.shape
     return Ground(found, cap, tuple(rows), upright, level, (width, height))
@@ -101,7 +103,7 @@ def find_table(
     titles, used = _second_line(ground, best, place, read, further)
     header = joined([t.box for t in titles])
     body = [row for row in ground.rows[place + 1 :] if row.level > header.bottom + 0.2 * ground.cap and row not in used]
-    columns = find_columns(titles, ground.upright, _cover(ground, body, titles), len(body), ground.cap)
+    columns = find_columns(titles, ground.upright, _covers(ground, body, titles), len(body), ground.cap)
     rows = _body_rows(ground, body, columns, header)
     return Table(
         tuple(columns), tuple(rows), ground.marks, ground.cap,
@@ -115,6 +117,12 @@ def in_row(marks: Array, row: Row) -> Array:
     return marks[(level >= row.top) & (level < row.bottom)]
 
 
+def runs_in(ground: Ground, row: Row, gap: float) -> list[Box]:
+    """Boxes of the runs of writing in a row, divided at gaps alone."""
+    runs = mk.split_runs(in_row(ground.marks, row), gap * ground.cap)
+    return [hull(run) for run in runs if len(mk.letter_like(run, ground.cap))]
+
+
 def words_in(ground: Ground, row: Row, gap: float = 0.75) -> list[Box]:
     """Boxes of the words in a row, divided at gaps and at rulings; specks are no words."""
     boxes: list[Box] = []
@@ -126,7 +134,7 @@ def words_in(ground: Ground, row: Row, gap: float = 0.75) -> list[Box]:
 
 
 def _split_at_rulings(run: Array, rulings: Sequence[Ruling], row: Row) -> list[Array]:
-    inside = [r.at for r in rulings if r.weight >= 0.3 and r.start - 30 < row.level < r.end + 30]
+    inside = [r.at for r in rulings if r.weight >= 0.3 and r.start - 8 < row.level < r.end + 8]
     middle = run[:, mk.LEFT] + run[:, mk.WIDTH] / 2
     side = np.searchsorted(np.array(inside), middle)
     return [run[side == s] for s in np.unique(side)]
@@ -193,19 +201,19 @@ def _stacked(
     return out if gain > -0.3 and len(words) > 0 and out != titles else None
 
 
-def _cover(ground: Ground, body: Sequence[Row], titles: Sequence[Title]) -> Array:
-    """For each x, the number of body rows whose words stand over it."""
-    cover = np.zeros(ground.size[0], np.int32)
+def _covers(ground: Ground, body: Sequence[Row], titles: Sequence[Title]) -> tuple[Array, Array]:
+    """For each x, the number of body rows that have words over it, and that have phrases over it."""
     reach = joined([t.box for t in titles])
-    for row in body:
-        line = np.zeros_like(cover)
-        boxes = words_in(ground, row, 0.9)
-        if not any(b.right > reach.left and b.left < reach.right for b in boxes):
-            continue
-        for b in boxes:
-            line[max(0, int(b.left)) : int(b.right) + 1] = 1
-        cover += line
-    return cover
+    covers = []
+    for gap in (0.9, 1.35):
+        cover = np.zeros(ground.size[0], np.int32)
+        for row in body:
+            line = np.zeros_like(cover)
+            for b in runs_in(ground, row, gap):
+                line[max(0, int(b.left)) : int(b.right) + 1] = 1
+            cover += line * int(line[int(reach.left) : int(reach.right)].any())
+        covers.append(cover)
+    return covers[0], covers[1]
 
 
 def _body_rows(ground: Ground, written: Sequence[Row], columns: Sequence[Column], header: Box) -> list[Row]:
