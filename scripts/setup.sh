@@ -9,7 +9,7 @@ STAMPS="$VENV/stamps"
 STATIC="$ROOT/backend/numbertaker/web/static"
 export PLAYWRIGHT_SKIP_BROWSER_DOWNLOAD=1
 
-say() { printf '%s\n' "$*"; }
+say() { printf '%s\n' "$@"; }
 
 fail() {
     printf '%s\n' "$*" >&2
