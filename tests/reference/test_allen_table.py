@@ -26,13 +26,13 @@ TABLE = {
 @pytest.mark.parametrize("row", ORDER)
 def test_a_row_of_the_table(row: str) -> None:
     """Thirteen compositions a row, each as in the table."""
-    assert {column: compose(row, column) for column in ORDER} == {
-        column: TABLE[row, column] for column in ORDER
-    }
+    expected = {column: TABLE[row, column] for column in ORDER}
+
+    assert {column: compose(row, column) for column in ORDER} == expected
 
 
 def test_the_table_has_the_known_counts() -> None:
-    """169 entries with 27 distinct results: 97 of one relation, 42 of three, 24 of five, 3 of nine, 3 of all."""
+    """169 entries with 27 distinct results: 97 of one, 42 of three, 24 of five, 3 of nine, 3 of all."""
     results = [compose(one, two) for one in ORDER for two in ORDER]
 
     assert len(results) == 169
