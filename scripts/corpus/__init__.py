@@ -1,1 +1,1 @@
-"""The makers of the demonstration corpus: an invented railway, its clerks, and what sixty years did to their cards."""
+"""The makers of the demonstration corpus: an invented railway, its clerks, and its worn cards."""

@@ -16,15 +16,59 @@ from .scans import Page, ScanFile
 from .tables import Row
 
 LINE_COLUMNS: Final = (
-    "line_id", "source_id", "card_id", "locator", "side", "heading", "heading_name", "row", "says", "engine", "engine_name",
-    "component", "fitted", "removed", "miles", "total_miles", "place", "remarks", "marks", "reading", "region",
+    "line_id",
+    "source_id",
+    "card_id",
+    "locator",
+    "side",
+    "heading",
+    "heading_name",
+    "row",
+    "says",
+    "engine",
+    "engine_name",
+    "component",
+    "fitted",
+    "removed",
+    "miles",
+    "total_miles",
+    "place",
+    "remarks",
+    "marks",
+    "reading",
+    "region",
 )
 TABLE_COLUMNS: Final = {
     "sources": (
-        "source_id", "kind", "title", "author", "publisher", "repository", "collection", "reference", "item", "created",
-        "seen", "rights", "address", "compiled_from", "reliability", "note",
+        "source_id",
+        "kind",
+        "title",
+        "author",
+        "publisher",
+        "repository",
+        "collection",
+        "reference",
+        "item",
+        "created",
+        "seen",
+        "rights",
+        "address",
+        "compiled_from",
+        "reliability",
+        "note",
     ),
-    "cards": ("card_id", "source_id", "form", "subject_id", "covers", "state", "scans", "sha256", "locator", "note"),
+    "cards": (
+        "card_id",
+        "source_id",
+        "form",
+        "subject_id",
+        "covers",
+        "state",
+        "scans",
+        "sha256",
+        "locator",
+        "note",
+    ),
     "engines": ("engine_id", "class", "built", "withdrawn", "works", "note"),
     "components": ("component_id", "kind", "type", "built", "condemned", "note"),
     "designations": ("subject_id", "scheme", "value", "from", "to"),
@@ -40,7 +84,7 @@ def digests(scans: list[ScanFile], folder: Path) -> dict[str, str]:
 
 
 def line_rows(scans: list[ScanFile], papers: list[Paper]) -> list[Row]:
-    """Every line of every card, exactly as a perfect transcriber would type it, in the order of the papers."""
+    """Every line of every card, as a perfect transcriber would type it, in the order of the papers."""
     pages = {page.paper.card_id: (file, page) for file in scans for page in file.pages}
     return [_line_row(*pages[paper.card_id], paper, line) for paper in papers for line in paper.lines]
 
@@ -52,15 +96,24 @@ def _line_row(file: ScanFile, page: Page, paper: Paper, line: Line) -> Row:
     xywh = ",".join(str(v) for v in page.box((left, top, right - left, bottom - top)))
     reference = file.reference(page)
     return {
-        "line_id": paper.line_id(line), "source_id": paper.source_id, "card_id": paper.card_id,
-        "locator": f"{paper.locator}, line {line.row}", "side": SIDE[paper.form], "heading": paper.heading,
-        "heading_name": paper.heading_name, "row": str(line.row), "says": line.says, **line.cells,
+        "line_id": paper.line_id(line),
+        "source_id": paper.source_id,
+        "card_id": paper.card_id,
+        "locator": f"{paper.locator}, line {line.row}",
+        "side": SIDE[paper.form],
+        "heading": paper.heading,
+        "heading_name": paper.heading_name,
+        "row": str(line.row),
+        "says": line.says,
+        **line.cells,
         "marks": ";".join(f"{name}={mark}" for name, mark in line.marks.items()),
         "region": f"{reference}{'&' if '#' in reference else '#'}xywh={xywh}",
     }
 
 
-def package_tables(world: World, papers: list[Paper], scans: list[ScanFile], sums: dict[str, str]) -> dict[str, list[Row]]:
+def package_tables(
+    world: World, papers: list[Paper], scans: list[ScanFile], sums: dict[str, str]
+) -> dict[str, list[Row]]:
     """Every table of the package, by its name."""
     return {
         "sources": tables.sources(),
@@ -89,21 +142,37 @@ def write_package(folder: Path, name: str, rows: dict[str, list[Row]]) -> None:
 def _descriptor(name: str, names: list[str]) -> dict[str, Any]:
     resources = [
         {
-            "name": table, "path": f"{table}.csv", "profile": "tabular-data-resource", "encoding": "utf-8",
+            "name": table,
+            "path": f"{table}.csv",
+            "profile": "tabular-data-resource",
+            "encoding": "utf-8",
             "schema": {"fields": [{"name": column, "type": "string"} for column in TABLE_COLUMNS[table]]},
         }
         for table in names
     ]
-    return {"name": name, "profile": "tabular-data-package", "licenses": [{"name": "CC0-1.0"}], "resources": resources}
+    return {
+        "name": name,
+        "profile": "tabular-data-package",
+        "licenses": [{"name": "CC0-1.0"}],
+        "resources": resources,
+    }
 
 
 def cells_json(scans: list[ScanFile]) -> list[dict[str, Any]]:
     """For every page of every scan: its card, its turn and outline, and each cell's text, box and mark."""
     return [
         {
-            "scan": file.name, "page": number, "source_id": page.paper.source_id, "card_id": page.paper.card_id,
-            "form": page.paper.form, "width": page.size[0], "height": page.size[1], "turned": round(page.look.skew, 3),
-            "outline": page.outline(), "columns": [list(c) for c in COLUMNS[page.paper.form]], "cells": _cells(page),
+            "scan": file.name,
+            "page": number,
+            "source_id": page.paper.source_id,
+            "card_id": page.paper.card_id,
+            "form": page.paper.form,
+            "width": page.size[0],
+            "height": page.size[1],
+            "turned": round(page.look.skew, 3),
+            "outline": page.outline(),
+            "columns": [list(c) for c in COLUMNS[page.paper.form]],
+            "cells": _cells(page),
         }
         for file in scans
         for number, page in enumerate(file.pages, start=1)
@@ -113,7 +182,12 @@ def cells_json(scans: list[ScanFile]) -> list[dict[str, Any]]:
 def _cells(page: Page) -> list[dict[str, Any]]:
     cells = []
     for cell in page.sheet.cells:
-        entry: dict[str, Any] = {"row": cell.row, "field": cell.name, "text": cell.text, "box": page.box(cell.box)}
+        entry: dict[str, Any] = {
+            "row": cell.row,
+            "field": cell.name,
+            "text": cell.text,
+            "box": page.box(cell.box),
+        }
         if cell.marks:
             kind, _, struck = cell.marks.partition(":")
             entry["mark"] = kind

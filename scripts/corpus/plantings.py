@@ -11,7 +11,8 @@ from datetime import date, timedelta
 from random import Random
 from typing import Final
 
-from .railway import NoSuchRailway, Railway, Stay, railways, renumbered
+from .pool import UnfitDrawError
+from .railway import Railway, Stay, railways, renumbered
 from .roster import MILES_A_YEAR, Locomotive
 
 GAP_BOILER: Final = "52"
@@ -41,14 +42,14 @@ class World:
         """The planted fault of this name."""
         return next(s for s in self.slips if s.key == key)
 
-    def slip_at(self, stay: Stay) -> Slip | None:
+    def slip_at(self, stay: Stay | None) -> Slip | None:
         """The planted fault on this stay, if there is one."""
         return next((s for s in self.slips if s.stay == stay and s.key != "total"), None)
 
 
 def _pick(rng: Random, found: list[Slip], key: str) -> Slip:
     if not found:
-        raise NoSuchRailway(f"nowhere to plant {key}")
+        raise UnfitDrawError(f"nowhere to plant {key}")
     return rng.choice(found)
 
 
@@ -72,8 +73,7 @@ def _years_later(day: date, years: int) -> date:
 
 def _free(railway: Railway, stay: Stay, first: date, last: date) -> bool:
     """Whether no other boiler stood on the engine of this stay between two days."""
-    assert stay.engine_id is not None
-    others = [s for s in railway.stays_on(stay.engine_id, "boiler") if s != stay]
+    others = [s for s in railway.stays_on(stay.engine_id or "", "boiler") if s != stay]
     return all(s.removed < first or s.fitted > last for s in others)
 
 
@@ -82,8 +82,10 @@ def _gaps(railway: Railway) -> list[Slip]:
     return [
         Slip("gap", stay, None)
         for before, stay, after in _inner(railway)
-        if _lost(railway, stay) and 1340 <= (stay.removed - stay.fitted).days <= 1600
-        and 1911 <= stay.fitted.year <= 1945 and before.engine_id != after.engine_id
+        if _lost(railway, stay)
+        and 1340 <= (stay.removed - stay.fitted).days <= 1600
+        and 1911 <= stay.fitted.year <= 1945
+        and before.engine_id != after.engine_id
     ]
 
 
@@ -94,8 +96,11 @@ def _overlaps(railway: Railway) -> list[Slip]:
         late = _years_later(stay.removed, 1)
         engine = stay.engine_id and railway.engine(stay.engine_id)
         if (
-            isinstance(engine, Locomotive) and not engine.carded and stay.engine_id != after.engine_id
-            and (late - after.fitted).days > 200 and (after.removed - late).days > 300
+            isinstance(engine, Locomotive)
+            and not engine.carded
+            and stay.engine_id != after.engine_id
+            and (late - after.fitted).days > 200
+            and (after.removed - late).days > 300
             and (engine.withdrawn - late).days > 400
             and (stay.removed - stay.fitted).days > 1100
             and _free(railway, stay, stay.fitted, late + timedelta(days=120))
@@ -130,7 +135,13 @@ def _mileages(railway: Railway) -> list[Slip]:
         wrong = _swapped_digit(stay.miles)
         years = (stay.removed - stay.fitted).days / 365.25
         usual = MILES_A_YEAR[engine.called("class", stay.fitted)] * years
-        if engine.carded and not engine.rebuilt and wrong and abs(wrong / usual - 1) < 0.1 and stay.miles > 60_000:
+        if (
+            engine.carded
+            and not engine.rebuilt
+            and wrong
+            and abs(wrong / usual - 1) < 0.1
+            and stay.miles > 60_000
+        ):
             found.append(Slip("miles", stay, wrong))
     return found
 
@@ -157,8 +168,15 @@ def _after_withdrawal(railway: Railway) -> list[Slip]:
         for other in railway.engines:
             late = (stay.fitted - other.withdrawn).days
             number = other.called("number", other.withdrawn)
-            reused = sum(b.value == number for e in railway.engines for b in e.borne if b.scheme == "number") > 1
-            if not other.carded and other.called("class", other.withdrawn) == class_ and 150 < late < 1200 and not reused:
+            reused = (
+                sum(b.value == number for e in railway.engines for b in e.borne if b.scheme == "number") > 1
+            )
+            if (
+                not other.carded
+                and other.called("class", other.withdrawn) == class_
+                and 150 < late < 1200
+                and not reused
+            ):
                 found.append(Slip("withdrawn", stay, other.engine_id))
     return found
 
@@ -175,10 +193,16 @@ _PLANTERS: Final = (
 
 def _away_from_the_change(railway: Railway, slips: list[Slip]) -> bool:
     """Whether the engines whose names or numbers changed took a boiler both before and after the change."""
-    changed = [e for e in railway.engines if len(e.borne) > 3 or (len(e.borne) == 3 and not e.called("name", e.built))]
+    changed = [
+        e
+        for e in railway.engines
+        if len(e.borne) > 3 or (len(e.borne) == 3 and not e.called("name", e.built))
+    ]
     for engine in changed:
         schemes = [b.scheme for b in engine.borne]
-        change = next(b.first for b in engine.borne if schemes.count(b.scheme) == 2 and b.first != engine.built)
+        change = next(
+            b.first for b in engine.borne if schemes.count(b.scheme) == 2 and b.first != engine.built
+        )
         stays = railway.stays_on(engine.engine_id, "boiler")
         if not any(s.removed < change for s in stays) or not any(s.fitted > change for s in stays):
             return False
@@ -198,7 +222,7 @@ def choose(railway: Railway, rng: Random) -> tuple[Slip, ...]:
         used = {s.stay.component_id for s in slips}
         slips.append(_pick(rng, [s for s in planter(railway) if s.stay.component_id not in used], key))
     if not _away_from_the_change(railway, slips) or not _stock_written_down(railway, slips):
-        raise NoSuchRailway("a change that no boiler saw, or no stock")
+        raise UnfitDrawError("a change that no boiler saw, or no stock")
     return tuple(slips)
 
 
@@ -218,7 +242,7 @@ def make_world(seed: int) -> World:
     for attempt, railway in enumerate(railways(seed)):
         try:
             world = _numbered(railway, choose(railway, Random(f"slips/{seed}/{attempt}")))
-        except NoSuchRailway:
+        except UnfitDrawError:
             continue
         return world
-    raise NoSuchRailway(f"no railway grows from seed {seed}")
+    raise UnfitDrawError(f"no railway grows from seed {seed}")

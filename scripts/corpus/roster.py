@@ -51,7 +51,7 @@ class Locomotive:
     rebuilt: date | None = None
 
     def called(self, scheme: str, day: date) -> str:
-        """The number, name or class borne on a day; the nearest earlier one if none was; '' if it never had any."""
+        """The number, name or class borne on a day, or the one last borne before it; '' if there is none."""
         mine = [b for b in self.borne if b.scheme == scheme]
         held = [b for b in mine if b.first <= day <= b.last]
         earlier = [b for b in mine if b.first <= day]
@@ -60,7 +60,7 @@ class Locomotive:
 
 @dataclass(frozen=True, slots=True)
 class _Plan:
-    """A row of the roster: class, number, name, years of building and withdrawal, and whether a card survives."""
+    """A row of the roster: class, number, years of building and withdrawal, and whether a card survives."""
 
     class_: str
     number: str
@@ -72,7 +72,7 @@ class _Plan:
     year: int = 0
 
 
-# Number 207 was given out twice: to a passenger engine of 1905 and, after its withdrawal, to a goods engine of 1930.
+# Number 207 was given out twice: to a passenger engine of 1906 and, after its withdrawal, to a goods engine.
 _ROSTER: Final = (
     _Plan("K", "201", 1903, 1936, True, "Merrowdale"),
     _Plan("K", "202", 1904, 1938, True, "Ostrey Belle", "renamed:Thrunby Keep", 1919),

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import zlib
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 from time import gmtime
-from typing import Final
 
 import numpy as np
 from numpy.random import Generator
@@ -15,13 +14,12 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from .forms import lay_out
+from .look import Look, special_looks, usual_look
 from .papers import Paper
 from .render import pen_ink, printed_ink, typed_ink
+from .scanning import Matrix, placing, scanned
 from .sheet import Box, Sheet
-from .wear import Look, Matrix, placing, scan, shape_of_card, worn_sheet
-
-STAMPS: Final = ("ENTERED", "CHECKED|14 OCT 1946", "COPIED", "C.M.E. OFFICE", "DRAWING OFFICE|COPY", "SCRAPPED")
-WHITE_BED, BLACK_BED = 0.95, 0.1
+from .wear import shape_of_card, worn_sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,50 +65,40 @@ def _generator(seed: int, name: str) -> Generator:
     return np.random.default_rng([seed, zlib.crc32(name.encode())])
 
 
-def _look(paper: Paper, rng: Random) -> Look:
-    """The usual wear of a card of its age; a few cards are given something else in `_SPECIAL`."""
-    early = int(paper.covers[:4]) < 1920
-    tint = {"component-card": "buff" if early else "cream", "engine-card": "green" if early else "blue", "printed-list": "white"}[paper.form]
-    if paper.source_id == "S3":
-        tint = "cream"
-    return Look(
-        tint=tint,
-        ribbon=rng.choice(("black", "black", "blue-black", "purple")),
-        fade=rng.uniform(0.72, 1.0),
-        stains=rng.choice((0, 1, 1, 2, 3)),
-        ring=rng.random() < 0.1,
-        foxing=rng.randint(0, 45),
-        fold=rng.random() < 0.15,
-        holes=rng.choice(("left", "treasury", "", "")) if paper.form != "printed-list" else "",
-        stamp=rng.choice(STAMPS) if rng.random() < 0.28 and paper.form != "printed-list" else "",
-        stamp_ink=rng.choice(("red", "violet", "blue")),
-        torn=rng.random() < 0.15,
-        skew=rng.gauss(0, 0.8),
-        perspective=0.008 if rng.random() < 0.12 else 0.0,
-        bed=rng.choice((BLACK_BED, 0.22, WHITE_BED)),
-    )
-
-
 def _page(paper: Paper, seed: int, special: dict[str, Look]) -> Page:
-    rng = Random(f"look/{seed}/{paper.card_id}")
     sheet = lay_out(paper, Random(f"sheet/{seed}/{paper.card_id}"))
-    look = special.get(paper.card_id) or _look(paper, rng)
-    look = replace(look, skew=max(-2.0, min(2.0, look.skew)))
-    matrix, size = placing(_generator(seed, f"place/{paper.card_id}"), sheet.width, sheet.height, look)
-    return Page(paper, sheet, look, matrix, size)
+    look = special.get(paper.card_id) or usual_look(paper, Random(f"look/{seed}/{paper.card_id}"))
+    where = placing(_generator(seed, f"place/{paper.card_id}"), sheet.width, sheet.height, look)
+    return Page(paper, sheet, look, *where)
 
 
 def _stem(paper: Paper) -> str:
     number = paper.card_id.split("-")[1]
-    word = {"S1": "boiler", "S2": "engine", "S3": "tender", "S4": "list-p"}[paper.source_id]
-    return f"{word}{number}" if paper.source_id == "S4" else f"{word}-{number}"
+    return {"S1": "boiler-", "S2": "engine-", "S4": "list-p"}[paper.source_id] + number
 
 
-def plan_scans(papers: list[Paper], seed: int) -> list[ScanFile]:
-    """Every file with its pages laid out and placed, nothing drawn yet."""
-    files = [ScanFile(f"{_stem(p)}.jpg", (_page(p, seed, {}),)) for p in papers if p.source_id != "S3"]
-    tenders = tuple(_page(p, seed, {}) for p in papers if p.source_id == "S3")
-    return [*files, ScanFile("tenders.tif", tenders)]
+def plan_scans(papers: list[Paper], seed: int, spared: set[str]) -> list[ScanFile]:
+    """Every file with its pages laid out and placed, nothing drawn yet.
+
+    The tenders' cards share a TIFF and the last pages of the book a PDF; a look of few tones goes into a PNG,
+    a photograph into a JPEG that lies on its side. `spared` are the cards that must stay legible.
+    """
+    special = special_looks(papers, spared)
+    pages = {paper.card_id: _page(paper, seed, special) for paper in papers}
+    tenders = tuple(pages[p.card_id] for p in papers if p.source_id == "S3")
+    book = tuple(pages[p.card_id] for p in papers if p.source_id == "S4")[2:]
+    shared = {page.paper.card_id for page in (*tenders, *book)}
+    files = [_single(pages[p.card_id]) for p in papers if p.card_id not in shared]
+    sideways = [n for n, file in enumerate(files) if file.pages[0].look.perspective > 0.02]
+    for n, orientation in zip(sideways[:2], (6, 8), strict=False):
+        files[n] = ScanFile(files[n].name, files[n].pages, orientation)
+    first, last = book[0].paper.printed["PAGE"], book[-1].paper.printed["PAGE"]
+    return [*files, ScanFile("tenders.tif", tenders), ScanFile(f"list-p{first}-{last}.pdf", book)]
+
+
+def _single(page: Page) -> ScanFile:
+    suffix = "png" if page.look.tones < 256 else "jpg"
+    return ScanFile(f"{_stem(page.paper)}.{suffix}", (page,))
 
 
 def draw(page: Page, seed: int) -> NDArray[np.uint8]:
@@ -119,7 +107,7 @@ def draw(page: Page, seed: int) -> NDArray[np.uint8]:
     sheet = page.sheet
     worn = worn_sheet(rng, page.look, printed_ink(sheet), typed_ink(sheet), pen_ink(sheet))
     card = shape_of_card(rng, (sheet.height, sheet.width), page.look)
-    return scan(rng, worn, card, page.matrix, page.size, page.look)
+    return scanned(rng, worn, card, (page.matrix, page.size), page.look)
 
 
 def write_scan(file: ScanFile, folder: Path, seed: int) -> None:
@@ -134,16 +122,37 @@ def write_scan(file: ScanFile, folder: Path, seed: int) -> None:
         case ".png":
             first.save(path, dpi=dpi, optimize=True)
         case ".tif":
-            first.save(path, save_all=True, append_images=pictures[1:], compression="jpeg", quality=look.quality, dpi=dpi)
+            first.save(
+                path,
+                save_all=True,
+                append_images=pictures[1:],
+                compression="jpeg",
+                quality=look.quality,
+                dpi=dpi,
+            )
         case ".pdf":
             made = gmtime(0)
-            first.save(path, save_all=True, append_images=pictures[1:], resolution=look.dpi, quality=look.quality, creationDate=made, modDate=made)
+            first.save(
+                path,
+                save_all=True,
+                append_images=pictures[1:],
+                resolution=look.dpi,
+                quality=look.quality,
+                creationDate=made,
+                modDate=made,
+            )
 
 
 def _write_jpeg(picture: Image.Image, path: Path, orientation: int, look: Look) -> None:
-    """A JPEG; with an orientation of 6 or 8 its rows are stored lying on their side, as a camera stores them."""
+    """A JPEG; with an orientation of 6 or 8 it is stored lying on its side, as a camera does."""
     turn = {6: Image.Transpose.ROTATE_90, 8: Image.Transpose.ROTATE_270}.get(orientation)
     exif = Image.Exif()
     exif[0x0112] = orientation
     stored = picture.transpose(turn) if turn is not None else picture
-    stored.save(path, quality=look.quality, dpi=(look.dpi, look.dpi), exif=exif if turn is not None else b"", optimize=True)
+    stored.save(
+        path,
+        quality=look.quality,
+        dpi=(look.dpi, look.dpi),
+        exif=exif if turn is not None else b"",
+        optimize=True,
+    )

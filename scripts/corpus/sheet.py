@@ -1,4 +1,4 @@
-"""A sheet of paper before it is worn: glyphs, rules, and the box of every cell, in pixels of the flat sheet."""
+"""A sheet of paper before it is worn: glyphs, rules, and the box of every cell, in its own pixels."""
 
 from __future__ import annotations
 
@@ -111,7 +111,16 @@ class Press:
         return sum(font(face, size).getlength(c) + spacing for c in text) - (spacing if text else 0)
 
     def print(
-        self, x: float, y: float, text: str, face: str, size: float, *, ink: float = 0.86, align: float = 0.0, spacing: float = 0.0
+        self,
+        x: float,
+        y: float,
+        text: str,
+        face: str,
+        size: float,
+        *,
+        ink: float = 0.86,
+        align: float = 0.0,
+        spacing: float = 0.0,
     ) -> list[Glyph]:
         """Set a line of print at x (its left end, its middle with align .5, its right end with 1)."""
         pen = x - align * self.width(text, face, size, spacing)
@@ -122,7 +131,9 @@ class Press:
         self.sheet.glyphs += glyphs
         return glyphs
 
-    def rule(self, x0: float, y0: float, x1: float, y1: float, *, width: float = 2.0, ink: float = 0.6) -> None:
+    def rule(
+        self, x0: float, y0: float, x1: float, y1: float, *, width: float = 2.0, ink: float = 0.6
+    ) -> None:
         """Rule a line."""
         self.sheet.rules.append(Rule(x0, y0, x1, y1, width, ink))
 
@@ -130,23 +141,35 @@ class Press:
 class Typewriter:
     """One machine: fixed pitch, types a little out of line, a ribbon that fades and is changed."""
 
-    def __init__(self, sheet: Sheet, face: str, rng: Random, *, per_inch: float = 12.0, worn: float = 1.0) -> None:
+    def __init__(
+        self, sheet: Sheet, face: str, rng: Random, *, per_inch: float = 12.0, worn: float = 1.0
+    ) -> None:
         self.sheet, self.face, self.rng, self.worn = sheet, face, rng, worn
         self.pitch = PPI / per_inch
         nominal = font(face, 100).getlength("0") / 100
         self.size = round(self.pitch / nominal, 2)
         # Bent typebars: each letter has its own standing error.
-        signs = "0123456789.,/\"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz[]-x="
+        signs = '0123456789.,/"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz[]-x='
         self.bent = {c: (rng.gauss(0, 0.5) * worn, rng.gauss(0, 0.9) * worn) for c in signs}
-        self.faint = {c: rng.uniform(0.86, 1.0) for c in signs}
+        self.faint = {c: rng.uniform(0.82, 1.0) for c in signs}
 
     def type(self, x: float, y: float, text: str, *, ink: float) -> list[Glyph]:
         """Type a text with its first letter's cell beginning at x and its baseline at y."""
         glyphs = []
         for n, char in enumerate(text):
             dx, dy = self.bent.get(char, (0.0, 0.0))
-            strike = min(1.0, ink * self.faint.get(char, 1.0) * self.rng.uniform(0.88, 1.06))
+            strike = min(1.0, ink * self.faint.get(char, 1.0) * self.rng.uniform(0.8, 1.06))
             at = x + n * self.pitch + dx + self.rng.gauss(0, 0.35) * self.worn
-            glyphs.append(Glyph(at, y + dy + self.rng.gauss(0, 0.4) * self.worn, char, self.face, self.size, strike, typed=True))
+            glyphs.append(
+                Glyph(
+                    at,
+                    y + dy + self.rng.gauss(0, 0.4) * self.worn,
+                    char,
+                    self.face,
+                    self.size,
+                    strike,
+                    typed=True,
+                )
+            )
         self.sheet.glyphs += [g for g in glyphs if g.char != " "]
         return glyphs

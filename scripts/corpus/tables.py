@@ -22,50 +22,122 @@ def month(day: date) -> str:
 
 def sources() -> list[Row]:
     """The four sources whose scans are here, and the one from which the events are cited."""
-    cards = {"repository": REPOSITORY, "author": f"{RAILWAY}, {WORKS} Works", "rights": "CC0-1.0", "seen": "2024-05"}
+    cards = {
+        "repository": REPOSITORY,
+        "author": f"{RAILWAY}, {WORKS} Works",
+        "rights": "CC0-1.0",
+        "seen": "2024-05",
+    }
     return [
-        {"source_id": "S1", "kind": "component-card", "title": f"Boiler record cards, {WORKS} Works",
-         "collection": "Records of the Chief Mechanical Engineer", "reference": "MOR/CME/4", "created": "1903/1962", **cards},
-        {"source_id": "S2", "kind": "engine-card", "title": f"Engine record cards, {WORKS} Works",
-         "collection": "Records of the Chief Mechanical Engineer", "reference": "MOR/CME/3", "created": "1903/1962", **cards},
-        {"source_id": "S3", "kind": "component-card", "title": f"Tender record cards, {WORKS} Works",
-         "collection": "Records of the Chief Mechanical Engineer", "reference": "MOR/CME/5", "created": "1904/1962", **cards},
-        {"source_id": "S4", "kind": "published", "title": "Boilers of the M. & O. Railway: a list", "author": "Oram, T. H.",
-         "publisher": "Merrowdale Record Society, Thrunby", "created": "1964", "seen": "2024-06", "rights": "CC0-1.0",
-         "compiled_from": "S1", "note": "Copied from the boiler cards while they were still at the works."},
-        {"source_id": "S5", "kind": "register", "title": "Locomotive Committee, minutes", "repository": REPOSITORY,
-         "collection": "Records of the Company", "reference": "MOR/SEC/12", "created": "1903/1962", "seen": "2024-05", "rights": "CC0-1.0"},
+        {
+            "source_id": "S1",
+            "kind": "component-card",
+            "title": f"Boiler record cards, {WORKS} Works",
+            "collection": "Records of the Chief Mechanical Engineer",
+            "reference": "MOR/CME/4",
+            "created": "1903/1962",
+            **cards,
+        },
+        {
+            "source_id": "S2",
+            "kind": "engine-card",
+            "title": f"Engine record cards, {WORKS} Works",
+            "collection": "Records of the Chief Mechanical Engineer",
+            "reference": "MOR/CME/3",
+            "created": "1903/1962",
+            **cards,
+        },
+        {
+            "source_id": "S3",
+            "kind": "component-card",
+            "title": f"Tender record cards, {WORKS} Works",
+            "collection": "Records of the Chief Mechanical Engineer",
+            "reference": "MOR/CME/5",
+            "created": "1904/1962",
+            **cards,
+        },
+        {
+            "source_id": "S4",
+            "kind": "published",
+            "title": "Boilers of the M. & O. Railway: a list",
+            "author": "Oram, T. H.",
+            "publisher": "Merrowdale Record Society, Thrunby",
+            "created": "1964",
+            "seen": "2024-06",
+            "rights": "CC0-1.0",
+            "compiled_from": "S1",
+            "note": "Copied from the boiler cards while they were still at the works.",
+        },
+        {
+            "source_id": "S5",
+            "kind": "register",
+            "title": "Locomotive Committee, minutes",
+            "repository": REPOSITORY,
+            "collection": "Records of the Company",
+            "reference": "MOR/SEC/12",
+            "created": "1903/1962",
+            "seen": "2024-05",
+            "rights": "CC0-1.0",
+        },
     ]
 
 
 def cards(world: World, papers: list[Paper], scans: list[ScanFile], digests: dict[str, str]) -> list[Row]:
     """A row for every scanned card or page, and one for a card that is known of but was never copied."""
-    where = {page.paper.card_id: (file.reference(page), digests[file.name]) for file in scans for page in file.pages}
+    where = {
+        page.paper.card_id: (file.reference(page), digests[file.name])
+        for file in scans
+        for page in file.pages
+    }
     rows = [
-        {"card_id": p.card_id, "source_id": p.source_id, "form": p.form, "subject_id": p.subject_id, "covers": p.covers,
-         "state": "seen", "scans": where[p.card_id][0], "sha256": where[p.card_id][1], "locator": p.locator}
+        {
+            "card_id": p.card_id,
+            "source_id": p.source_id,
+            "form": p.form,
+            "subject_id": p.subject_id,
+            "covers": p.covers,
+            "state": "seen",
+            "scans": where[p.card_id][0],
+            "sha256": where[p.card_id][1],
+            "locator": p.locator,
+        }
         for p in papers
     ]
     gap = world.railway.engine(world.slip("gap").stay.engine_id or "")
     number = gap.called("number", gap.withdrawn)
-    rows.append({
-        "card_id": f"S2-{number}", "source_id": "S2", "form": "engine-card", "subject_id": gap.engine_id,
-        "covers": f"{month(gap.built)}/{month(gap.withdrawn)}", "state": "known", "locator": f"card {number}",
-        "note": "Listed in the finding aid; out on loan when the cards were copied.",
-    })
+    rows.append(
+        {
+            "card_id": f"S2-{number}",
+            "source_id": "S2",
+            "form": "engine-card",
+            "subject_id": gap.engine_id,
+            "covers": f"{month(gap.built)}/{month(gap.withdrawn)}",
+            "state": "known",
+            "locator": f"card {number}",
+            "note": "Listed in the finding aid; out on loan when the cards were copied.",
+        }
+    )
     return rows
 
 
 def built(engine: Locomotive) -> str:
     """When an engine was built, in EDTF: a month, or the span that is all that is known."""
-    return f"[{engine.built.year}-05-01..{engine.built.year}-08-31]" if engine.span_only else month(engine.built)
+    return (
+        f"[{engine.built.year}-05-01..{engine.built.year}-08-31]" if engine.span_only else month(engine.built)
+    )
 
 
 def engines(world: World) -> list[Row]:
     """One row an engine."""
     return [
-        {"engine_id": e.engine_id, "class": e.called("class", e.built), "built": built(e), "withdrawn": month(e.withdrawn),
-         "works": WORKS, "note": CLASS_NOTE[e.called("class", e.built)]}
+        {
+            "engine_id": e.engine_id,
+            "class": e.called("class", e.built),
+            "built": built(e),
+            "withdrawn": month(e.withdrawn),
+            "works": WORKS,
+            "note": CLASS_NOTE[e.called("class", e.built)],
+        }
         for e in world.railway.engines
     ]
 
@@ -73,14 +145,19 @@ def engines(world: World) -> list[Row]:
 def components(world: World) -> list[Row]:
     """One row a boiler or tender."""
     return [
-        {"component_id": p.component_id, "kind": p.kind, "type": p.type,
-         "built": str(p.built.year) if p.built.year == 1903 else month(p.built), "condemned": month(p.condemned)}
+        {
+            "component_id": p.component_id,
+            "kind": p.kind,
+            "type": p.type,
+            "built": str(p.built.year) if p.built.year == 1903 else month(p.built),
+            "condemned": month(p.condemned),
+        }
         for p in world.railway.parts
     ]
 
 
 def designations(world: World) -> list[Row]:
-    """Numbers and names of every engine, both classes of the rebuilt one, and the numbers of the components."""
+    """Numbers and names of every engine, both classes of the rebuilt one, and the components' numbers."""
     rows = []
     for engine in world.railway.engines:
         rows += [_borne(engine, b) for b in engine.borne if b.scheme != "class" or engine.rebuilt]
@@ -91,7 +168,13 @@ def designations(world: World) -> list[Row]:
 
 def _borne(engine: Locomotive, borne: Borne) -> Row:
     first = str(engine.built.year) if engine.span_only and borne.first == engine.built else month(borne.first)
-    return {"subject_id": engine.engine_id, "scheme": borne.scheme, "value": borne.value, "from": first, "to": month(borne.last)}
+    return {
+        "subject_id": engine.engine_id,
+        "scheme": borne.scheme,
+        "value": borne.value,
+        "from": first,
+        "to": month(borne.last),
+    }
 
 
 def fits() -> list[Row]:
@@ -104,18 +187,50 @@ def events(world: World) -> list[Row]:
     """A few dated statements from the minutes about engines that carried the boilers."""
     railway = world.railway
     rebuilt = next(e for e in railway.engines if e.rebuilt)
-    stories = [(rebuilt.engine_id, month(rebuilt.rebuilt or rebuilt.built), "Rebuilt from class K to class N, with a type C boiler.", 214)]
-    for scheme, verb in (("name", "Renamed"), ("number", "Renumbered")):
+    stories = [
+        (
+            rebuilt.engine_id,
+            month(rebuilt.rebuilt or rebuilt.built),
+            "Rebuilt from class K to class N, with a type C boiler.",
+            214,
+        )
+    ]
+    for scheme, verb, minute in (("name", "Renamed", 96), ("number", "Renumbered", 131)):
         engine = next(e for e in railway.engines if sum(b.scheme == scheme for b in e.borne) == 2)
         old, new = (b for b in engine.borne if b.scheme == scheme)
-        stories.append((engine.engine_id, month(new.first), f"{verb} {new.value}; it had been {old.value}.", 96))
+        stories.append(
+            (engine.engine_id, month(new.first), f"{verb} {new.value}; it had been {old.value}.", minute)
+        )
     gap = world.slip("gap").stay
     before = [s for s in railway.stays_of(gap.component_id) if s.fitted < gap.fitted][-1]
-    stories.append((before.engine_id or "", month(before.fitted + timedelta(days=240)), "In collision with a goods brake van at Thrunby; frame straightened at Brackwith.", 171))
-    stories.append((gap.engine_id or "", month(gap.fitted + timedelta(days=150)), "Lent to the contractors for the Skelholm reservoir.", 188))
+    stories.append(
+        (
+            before.engine_id or "",
+            month(before.fitted + timedelta(days=240)),
+            "In collision with a goods brake van at Thrunby; frame straightened at Brackwith.",
+            171,
+        )
+    )
+    stories.append(
+        (
+            gap.engine_id or "",
+            month(gap.fitted + timedelta(days=150)),
+            "Lent to the contractors for the Skelholm reservoir.",
+            188,
+        )
+    )
     last = max(railway.engines, key=lambda e: e.withdrawn)
-    stories.append((last.engine_id, month(last.withdrawn), "Set aside for preservation by the town of Ostrey.", 402))
+    stories.append(
+        (last.engine_id, month(last.withdrawn), "Set aside for preservation by the town of Ostrey.", 402)
+    )
     return [
-        {"event_id": f"V{n}", "subject_id": subject, "date": when, "statement": text, "source_id": "S5", "locator": f"minute {minute}"}
+        {
+            "event_id": f"V{n}",
+            "subject_id": subject,
+            "date": when,
+            "statement": text,
+            "source_id": "S5",
+            "locator": f"minute {minute}",
+        }
         for n, (subject, when, text, minute) in enumerate(stories, start=1)
     ]
