@@ -206,24 +206,20 @@ def _since(match: re.Match[str], era: Era | None) -> tuple[Alternative, ...]:
     return tuple((_member(Span(span.first, None)),) for span in _spans(match[1], era))
 
 
-def _two(match: re.Match[str], era: Era | None) -> tuple[Alternative, ...]:
+def _run(left: str, right: str, era: Era | None) -> tuple[Alternative, ...]:
     """From one date to another, in the nearest centuries in which they run forwards."""
-    starts, ends = _pair(match[1], match[2], era)
-    runs = [(start, min((end for end in ends if end >= start), default=None)) for start in starts]
-    found = [(start, end) for start, end in runs if end is not None]
-    if not found:
+    starts, ends = _pair(left, right, era)
+    runs = [Span(start.first, end.last) for start in starts for end in ends if end >= start]
+    if not runs:
         raise NotUnderstoodError("It ends before it starts.")
-    nearest = min((end.last or 0) - (start.first or 0) for start, end in found)
-    return tuple(
-        (_member(Span(start.first, end.last)),)
-        for start, end in found
-        if (end.last or 0) - (start.first or 0) == nearest or len(starts) == 1
-    )
+    nearest = min(run.days or 0 for run in runs)
+    # Centuries of differing length (of leap years) move a run by a day at most.
+    return tuple((_member(run),) for run in runs if (run.days or 0) <= nearest + 1)
 
 
-def _either(match: re.Match[str], era: Era | None) -> tuple[Alternative, ...]:
-    """One date or the other."""
-    firsts, seconds = _pair(match[1], match[2], era)
+def _either(left: str, right: str, era: Era | None) -> tuple[Alternative, ...]:
+    """One date or the other, both of one century where neither is written."""
+    firsts, seconds = _pair(left, right, era)
     if len(firsts) != len(seconds):
         return (tuple(_member(span) for span in sorted({*firsts, *seconds})),)
     pairs = zip(firsts, seconds, strict=True)
@@ -231,14 +227,20 @@ def _either(match: re.Match[str], era: Era | None) -> tuple[Alternative, ...]:
 
 
 def _pair(left: str, right: str, era: Era | None) -> tuple[list[Span], list[Span]]:
-    """Two dates; a month alone on the left ('Nov or Dec 1925') takes the year on the right."""
+    """Two dates; a month alone on the left ('Nov or Dec 1925') takes the year on the right.
+
+    Two digits alone on the right ('1915 or 16') take the century on the left.
+    """
     left, right = left.strip(), right.strip()
     month = MONTHS.get(left.rstrip("."))
     if month is not None:
         year = _atom(right).year
         left = f"{month}.{year}"
-    if _atom(left).bare and _atom(right).bare:
+    first, second = _atom(left), _atom(right)
+    if first.bare and second.bare:
         raise NotUnderstoodError("Two numbers of two digits may be anything.")
+    if second.bare and len(first.year) == 4:
+        right = f"{first.year[:2]}{second.year}"
     return list(_spans(left, era)), list(_spans(right, era))
 
 
@@ -247,14 +249,9 @@ def _hyphenated(text: str, era: Era | None) -> tuple[Alternative, ...] | None:
     for place in re.finditer("[-/]", text):
         left, right = text[: place.start()], text[place.end() :]
         named = left.rstrip(".") in MONTHS
-        if (
-            (read_atom(left) is None and not named)
-            or read_atom(right) is None
-            or (place[0] == "/" and not named)
-        ):
-            continue
-        joined = re.fullmatch(r"(.*)\n(.*)", f"{left}\n{right}")
-        return (_either if place[0] == "/" else _two)(joined, era) if joined else None
+        dated = named or (place[0] == "-" and read_atom(left) is not None)
+        if dated and read_atom(right) is not None:
+            return (_run if place[0] == "-" else _either)(left, right, era)
     return None
 
 
@@ -303,8 +300,8 @@ _READERS: Final[tuple[tuple[re.Pattern[str], _Reader], ...]] = (
     (_PERIOD_END, _period_ending),
     (_BEFORE, _before),
     (_AFTER, _after),
-    (_BETWEEN, _two),
-    (_FROM_TO, _two),
+    (_BETWEEN, lambda match, era: _run(match[1], match[2], era)),
+    (_FROM_TO, lambda match, era: _run(match[1], match[2], era)),
     (_BY, _by),
     (_SINCE, _since),
     (_DECADE, _decade),
@@ -312,5 +309,5 @@ _READERS: Final[tuple[tuple[re.Pattern[str], _Reader], ...]] = (
     (_SEASON, lambda match, era: _coded(_SEASONS[match[1]], match[2], era)),
     (_QUARTER, lambda match, era: _coded(32 + int(match[1] or match[2]), match[3], era)),
     (_HALF, lambda match, era: _coded(39 + int(match[1] or match[2]), match[3], era)),
-    (_OR, _either),
+    (_OR, lambda match, era: _either(match[1], match[2], era)),
 )
