@@ -207,6 +207,16 @@ def test_an_open_century_keeps_every_reading_and_names_them() -> None:
     assert "century is not written" in date.ambiguity[0].why
 
 
+def test_a_run_of_months_stays_in_one_century() -> None:
+    """Where no century is written, '11.15-3.16' is one winter or another, and never a hundred years."""
+    assert read_date("11.15-3.16", None).edtf == "[1815-11..1816-03,1915-11..1916-03]"
+
+
+def test_a_year_and_a_month_need_no_second_reading() -> None:
+    """'1911-04' can't be two years, because the second would be before the first."""
+    assert read_date("1911-04", CARD).ambiguity == ()
+
+
 def test_the_calendar_may_settle_the_century() -> None:
     """1900 had no 29 February; of the years that 'xx00' may mean, only those that had one are left."""
     assert read_date("29.2.00", Era(1895, 2005)).edtf == "2000-02-29"

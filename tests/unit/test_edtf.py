@@ -46,6 +46,7 @@ def test_what_is_known_stays_known_when_a_part_is_approximate() -> None:
 def test_the_end_of_a_month_stays_within_the_month() -> None:
     """The 31st of about March is at the latest the last day of April."""
     assert widened(parse_edtf("1925-03~-31")) == days("1925-02-28", "1925-03-31", "1925-04-30")
+    assert widened(parse_edtf("1925-02~-28")) == days("1925-01-28", "1925-02-28", "1925-03-28")
 
 
 def test_a_question_mark_widens_nothing_unless_told_to() -> None:
@@ -55,6 +56,12 @@ def test_a_question_mark_widens_nothing_unless_told_to() -> None:
     assert doubtful.uncertain
     assert widened(doubtful) == doubtful.candidates
     assert widened(doubtful, WideningPolicy(uncertain_units=2)) == days("1923-01-01/1927-12-31")
+
+
+def test_both_at_once_take_the_larger() -> None:
+    """'%' is approximate and uncertain; the two are not added up."""
+    assert widened(parse_edtf("1925%"), WideningPolicy(1, 3)) == days("1922-01-01/1928-12-31")
+    assert widened(parse_edtf("1925%"), WideningPolicy(2, 1)) == days("1923-01-01/1927-12-31")
 
 
 def test_the_nominal_days_are_there_without_any_policy() -> None:
