@@ -46,6 +46,7 @@ def _list_line(desk: Desk, part: Part, stay: Stay, *, first: bool) -> None:
 
 
 def list_pages(world: World, rng: Random) -> list[Paper]:
+    """The surviving pages, each with its lines; a boiler may run on over the foot of a page."""
     entries = [
         (part, stay, n == 0)
         for part in _list_boilers(world, rng)

@@ -18,6 +18,7 @@ def _interval(first: date, last: date) -> str:
 
 
 def component_card(world: World, part: Part, rng: Random) -> Paper:
+    """The register card of one boiler or tender, with its slips and without the line that is silent."""
     clerk = clerk_of(rng, part.built.year)
     source = "S1" if part.kind == "boiler" else "S3"
     printed = {"TYPE": part.type, "BUILT": write_date(part.built, "month").text}
@@ -102,6 +103,7 @@ def _foot(desk: Desk, world: World, part: Part, run: int) -> None:
 
 
 def engine_card(world: World, engine: Locomotive, rng: Random) -> Paper:
+    """The register card of one engine: the boilers it carried, and its withdrawal."""
     clerk = clerk_of(rng, engine.built.year)
     number = engine.called("number", engine.withdrawn)
     classes = [b.value for b in engine.borne if b.scheme == "class"]

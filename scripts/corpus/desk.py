@@ -40,19 +40,23 @@ class Desk:
         self.world, self.paper, self.rng = world, paper, rng
 
     def line(self, says: str, component_id: str | None, stay: Stay | None = None) -> Line:
+        """Begin a new line."""
         line = Line(len(self.paper.lines) + 1, says, component_id=component_id, stay=stay)
         self.paper.lines.append(line)
         return line
 
     def date(self, line: Line, cell: str, true: date, written: WrittenDate) -> None:
+        """Write a date into a cell, and keep what is true."""
         line.cells[cell] = written.text
         held = written.first <= true <= written.last
         line.meant[cell] = (true.isoformat(), held, [written.first.isoformat(), written.last.isoformat()])
 
     def style(self) -> str:
+        """One of the clerk's ways to write a date."""
         return self.rng.choice(self.paper.clerk.dates)
 
     def figure(self, line: Line, cell: str, true: int, written: int) -> None:
+        """Write a figure into a cell, and keep what is true."""
         line.cells[cell] = write_miles(written, self.paper.clerk)
         line.meant[cell] = (true, true == written, written)
 
@@ -76,6 +80,7 @@ class Desk:
         return self.paper.lines[at].cells.get(cell, "")
 
     def dates(self, line: Line, stay: Stay) -> None:
+        """Both dates of a fitment, with the slip that may have been made in one."""
         first, last = self.style(), self.style()
         if self.first_of_span_only(stay):
             first = "year" if self.paper.form != "engine-card" else "circa"
@@ -87,10 +92,12 @@ class Desk:
         self.date(line, "removed", stay.removed, write_date(removed, last))
 
     def first_of_span_only(self, stay: Stay) -> bool:
+        """Whether the stay began with an engine whose building is known as a span only."""
         engine = self.world.railway.engine(stay.engine_id or "")
         return engine.span_only and (stay.fitted - engine.built).days < 60
 
     def miles(self, line: Line, stay: Stay) -> None:
+        """The miles of a fitment; the wrong ones where that is the slip."""
         slip = self.world.slip_at(stay)
         wrong = slip is not None and slip.key == "miles" and self.paper.form != "engine-card"
         self.figure(line, "miles", stay.miles, int(str(slip.says)) if slip and wrong else stay.miles)
@@ -105,10 +112,12 @@ class Desk:
         return engine
 
     def place(self, line: Line, stay: Stay) -> None:
+        """The works, or a ditto mark."""
         line.cells["place"] = stay.works
         self.same_again(line, "place", wanted=self.paper.clerk.dittos_works)
 
     def remark(self, line: Line, first: str) -> None:
+        """A remark now and then; on the first line the one that is given."""
         if line.row == 1 and first:
             line.cells["remarks"] = first
         elif self.rng.random() < 0.3:

@@ -76,6 +76,7 @@ class _Card:
         self.edges, self.top = edges, inches(1.38)
 
     def set(self) -> Sheet:
+        """Print the form, and type every line."""
         self.heading()
         self.ruling()
         for line in self.paper.lines:
@@ -83,6 +84,7 @@ class _Card:
         return self.sheet
 
     def heading(self) -> None:
+        """The printed heading, and what was typed into it."""
         bold, face = self.form.bold, self.form.face
         left, right, kind = self.edges[0], self.edges[-1], self.what()
         self.press.print(left, inches(0.34), RAILWAY.upper(), face, 30, spacing=2)
@@ -94,6 +96,7 @@ class _Card:
         self.further_headings(x + inches(1.15), right)
 
     def what(self) -> str:
+        """What kind of thing the card is about."""
         if self.paper.form == "engine-card":
             return "ENGINE"
         return "BOILER" if self.paper.source_id == "S1" else "TENDER"
@@ -112,10 +115,12 @@ class _Card:
             self.typed_heading(names[label], text, start + inches(0.06), inches(0.745))
 
     def typed_heading(self, name: str, text: str, x: float, y: float) -> None:
+        """Type something into the heading."""
         glyphs = self.machine.type(x, y, text, ink=self.rng.uniform(0.8, 0.98))
         self.sheet.cells.append(Cell(0, name, text, hull(glyphs)))
 
     def ruling(self) -> None:
+        """The ruled lines, the titles of the columns, and the number of the form."""
         form, rule = self.form, self.press.rule
         head, foot = inches(0.95), self.top + form.rows * inches(form.row_height)
         for x in self.edges:
@@ -132,6 +137,7 @@ class _Card:
         self.press.print(self.edges[0], foot + inches(0.13), form.mark, form.face, 17, ink=0.6)
 
     def column_title(self, middle: float, room: float, title: str) -> None:
+        """A column's title, on two lines where it is too long for one."""
         words = [title] if self.press.width(title, self.form.bold, 27, 1) < room - 16 else title.split()
         for n, word in enumerate(words):
             y = inches(1.22) + (n - (len(words) - 1) / 2) * 30
@@ -216,6 +222,7 @@ class _ListPage:
         self.edges, self.top, self.pitch = edges, inches(1.42), inches(0.262)
 
     def set(self) -> Sheet:
+        """Set the running head, the titles of the columns and every line."""
         left, right = self.edges[0], self.edges[-1]
         page = self.paper.printed["PAGE"]
         self.press.print(
@@ -247,6 +254,7 @@ class _ListPage:
         return self.press.print(left + inches(0.08), y, text, face, size)
 
     def entry(self, line: Line) -> None:
+        """Set one line."""
         y = self.top + (line.row - 1) * self.pitch
         for n, (name, _) in enumerate(COLUMNS["printed-list"]):
             text = line.cells.get(name, "")

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from .faults import cards_with_slips
 from .filing import write_papers
 from .package import cells_json, digests, package_tables, write_json, write_package
 from .plantings import make_world
 from .readme import readme
 from .scans import plan_scans, write_scan
-from .truth import cards_with_slips, truth_json
+from .truth import truth_json
 
 
 def make_corpus(out: Path, seed: int, *, drawn: bool) -> str:

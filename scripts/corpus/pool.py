@@ -57,9 +57,11 @@ class Pool:
         self.count = 0
 
     def after(self, day: date, low: int, high: int) -> date:
+        """A day drawn from `low` to `high` days after another."""
         return day + timedelta(days=self.rng.randint(low, high))
 
     def new_piece(self, day: date) -> Piece:
+        """Build a component, a few weeks before it is wanted."""
         if len(self.pieces) >= self.quota:
             raise UnfitDrawError("no component left to build")
         piece = Piece(len(self.pieces), self.after(day, -28, -6), self.rng.randint(26 * 365, 38 * 365))
@@ -77,10 +79,12 @@ class Pool:
         self.schedule(leave, slot)
 
     def schedule(self, day: date, slot: Slot) -> None:
+        """Arrange an engine's next visit to the works."""
         self.count += 1
         heapq.heappush(self.heap, (day, self.count, slot))
 
     def take_off(self, slot: Slot, day: date) -> Piece:
+        """Take the component off an engine and write down its stay."""
         piece = slot.holds
         if piece is None or day <= slot.since:
             raise UnfitDrawError("nothing to take off")
@@ -89,6 +93,7 @@ class Pool:
         return piece
 
     def tired(self, piece: Piece, day: date) -> bool:
+        """Whether a component is past its life."""
         return (day - piece.built).days > piece.life
 
     def donor(self, day: date, *, carded: bool, least: int = 430) -> Slot | None:
@@ -120,6 +125,7 @@ class Pool:
         return self.rng.choice(room) if room else None
 
     def condemn(self, piece: Piece, day: date) -> None:
+        """Condemn a component, some days after it came off."""
         piece.condemned = self.after(day, 4, 38)
 
     def place(self, piece: Piece, day: date) -> None:
@@ -136,6 +142,7 @@ class Pool:
         self.fit(piece, slot, self.after(day, 16, 44))
 
     def visit_carded(self, slot: Slot, day: date) -> None:
+        """An engine whose card survives comes in, and leaves with a component unless it is withdrawn."""
         piece = self.take_off(slot, day)
         if day >= slot.end:
             self.place(piece, day)
@@ -147,6 +154,7 @@ class Pool:
             self.exchange(slot, piece, day)
 
     def replace(self, slot: Slot, old: Piece, day: date) -> None:
+        """Give an engine another component for one that is condemned."""
         giver = self.donor(day, carded=False)
         if giver is not None and (len(self.pieces) >= self.quota or self.rng.random() < 0.4):
             off = self.after(day, 0, 8)
@@ -174,6 +182,7 @@ class Pool:
             self.place(piece, day)
 
     def visit_lost(self, slot: Slot, day: date) -> None:
+        """An engine whose card is lost comes in: it may leave the tale without a component."""
         piece = self.take_off(slot, day)
         if (
             day < slot.end
@@ -197,6 +206,7 @@ class Pool:
             raise UnfitDrawError("a new engine without a component")
 
     def run(self, *, newest: float = 0.6) -> list[Piece]:
+        """Walk through time to the end; `newest` is how likely a new engine gets a new component."""
         for slot in (s for s in self.slots if s.carded):
             self.schedule(slot.start, slot)
         while self.heap:

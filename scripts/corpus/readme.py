@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Final
 
+from .faults import Fault, faults
 from .papers import Paper
 from .plantings import World
 from .roster import Borne, Locomotive
 from .tables import month
-from .truth import Fault, faults
 
 HEAD: Final = """# The Merrowdale & Ostrey Railway
 

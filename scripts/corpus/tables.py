@@ -185,52 +185,48 @@ def fits() -> list[Row]:
 
 def events(world: World) -> list[Row]:
     """A few dated statements from the minutes about engines that carried the boilers."""
-    railway = world.railway
-    rebuilt = next(e for e in railway.engines if e.rebuilt)
-    stories = [
-        (
-            rebuilt.engine_id,
-            month(rebuilt.rebuilt or rebuilt.built),
-            "Rebuilt from class K to class N, with a type C boiler.",
-            214,
-        )
-    ]
-    for scheme, verb, minute in (("name", "Renamed", 96), ("number", "Renumbered", 131)):
-        engine = next(e for e in railway.engines if sum(b.scheme == scheme for b in e.borne) == 2)
-        old, new = (b for b in engine.borne if b.scheme == scheme)
-        stories.append(
-            (engine.engine_id, month(new.first), f"{verb} {new.value}; it had been {old.value}.", minute)
-        )
-    gap = world.slip("gap").stay
-    before = [s for s in railway.stays_of(gap.component_id) if s.fitted < gap.fitted][-1]
-    stories.append(
-        (
-            before.engine_id or "",
-            month(before.fitted + timedelta(days=240)),
-            "In collision with a goods brake van at Thrunby; frame straightened at Brackwith.",
-            171,
-        )
-    )
-    stories.append(
-        (
-            gap.engine_id or "",
-            month(gap.fitted + timedelta(days=150)),
-            "Lent to the contractors for the Skelholm reservoir.",
-            188,
-        )
-    )
-    last = max(railway.engines, key=lambda e: e.withdrawn)
-    stories.append(
-        (last.engine_id, month(last.withdrawn), "Set aside for preservation by the town of Ostrey.", 402)
-    )
+    stories = sorted([*_changes(world), *_adventures(world)], key=lambda story: story[1])
     return [
         {
             "event_id": f"V{n}",
-            "subject_id": subject,
-            "date": when,
-            "statement": text,
+            "subject_id": engine_id,
+            "date": month(day),
+            "statement": statement,
             "source_id": "S5",
-            "locator": f"minute {minute}",
+            "locator": f"minute {61 + 37 * n}",
         }
-        for n, (subject, when, text, minute) in enumerate(stories, start=1)
+        for n, (engine_id, day, statement) in enumerate(stories, start=1)
+    ]
+
+
+Story: TypeAlias = tuple[str, date, str]  # the engine's id, when, and what the minutes say
+
+
+def _changes(world: World) -> list[Story]:
+    """When an engine was renamed, renumbered or rebuilt."""
+    stories = []
+    for engine in world.railway.engines:
+        for scheme, words in (
+            ("name", "Renamed {new}; it had been {old}."),
+            ("number", "Renumbered {new}; it had been {old}."),
+            ("class", "Rebuilt from class {old} to class {new}, with a larger boiler."),
+        ):
+            borne = [b for b in engine.borne if b.scheme == scheme]
+            if len(borne) == 2:
+                text = words.format(old=borne[0].value, new=borne[1].value)
+                stories.append((engine.engine_id, borne[1].first, text))
+    return stories
+
+
+def _adventures(world: World) -> list[Story]:
+    """What befell the engines of the silent boiler, and the last engine of all."""
+    gap = world.slip("gap").stay
+    before = [s for s in world.railway.stays_of(gap.component_id) if s.fitted < gap.fitted][-1]
+    last = max(world.railway.engines, key=lambda e: e.withdrawn)
+    collision = "In collision with a goods brake van at Thrunby; frame straightened at Brackwith."
+    lent = "Lent to the contractors for the Skelholm reservoir."
+    return [
+        (before.engine_id or "", before.fitted + timedelta(days=240), collision),
+        (gap.engine_id or "", gap.fitted + timedelta(days=150), lent),
+        (last.engine_id, last.withdrawn, "Set aside for preservation by the town of Ostrey."),
     ]

@@ -23,10 +23,11 @@ DEMO = ROOT / "corpus_demo"
 SEED = 13
 sys.path.insert(0, str(ROOT / "scripts"))
 
+from corpus.faults import cards_with_slips  # noqa: E402
 from corpus.filing import write_papers  # noqa: E402
 from corpus.plantings import World, make_world  # noqa: E402
 from corpus.scans import ScanFile, draw, plan_scans, write_scan  # noqa: E402
-from corpus.truth import cards_with_slips, truth_json  # noqa: E402
+from corpus.truth import truth_json  # noqa: E402
 
 Row = dict[str, str]
 
