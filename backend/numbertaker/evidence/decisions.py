@@ -8,7 +8,7 @@ what was. The order of the log decides where two rulings meet: the later one sta
 | --- | --- | --- |
 | `cell` | `LINE_ID/column` | the text as it should have been read |
 | `link` | `LINE_ID/column` | the id of the engine or component that is meant, or `none` |
-| `finding` | the finding's id | rulings joined by `;`: `believe LINE_ID/column`, `set aside LINE_ID/column`, or `stands` |
+| `finding` | the finding's id | joined by `;`: `believe LINE_ID/column`, `set aside LINE_ID/column`, `stands` |
 | `authority` | `TABLE:KEY` | the columns to add or mend, as a JSON object of texts |
 | `revoke` | the decision's id | empty; `revokes` names the same id |
 """
@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Final, Literal, TypeVar
 
 from numbertaker.evidence.records import RECORDS, CellKey, Decision, Evidence, Line, Record
@@ -74,47 +74,66 @@ def verdicts(ruling: str) -> tuple[tuple[Verdict, CellKey | None], ...]:
         elif part.startswith("set aside "):
             parts.append(("set aside", CellKey.parse(part.removeprefix("set aside ").strip())))
         else:
-            raise ValueError(f"'{part}' is no ruling on a finding: expected 'believe', 'set aside' or 'stands'.")
+            raise ValueError(
+                f"'{part}' is no ruling on a finding: expected 'believe', 'set aside' or 'stands'."
+            )
     return tuple(parts)
 
 
 def follow(evidence: Evidence) -> Ruled:
     """Lay the standing decisions of the evidence over its rows."""
-    believed: set[CellKey] = set()
-    refused: set[CellKey] = set()
-    texts: dict[CellKey, str] = {}
-    links: dict[CellKey, str | None] = {}
-    settled: dict[str, str] = {}
-    by_cell: dict[CellKey, str] = {}
-    amendments: dict[str, dict[str, dict[str, str]]] = {}
+    log = _Log()
     for decision in standing(evidence.decisions):
+        log.add(decision)
+    lines = _reread(evidence.lines, log.texts)
+    return Ruled(
+        evidence=_amended(replace(evidence, lines=lines), log.amendments),
+        links=log.links,
+        believed=frozenset(log.believed),
+        set_aside=frozenset(log.set_aside),
+        settled=log.settled,
+        by_cell=log.by_cell,
+    )
+
+
+@dataclass(slots=True)
+class _Log:
+    """The standing rulings sorted by what they speak of, the later one over the earlier."""
+
+    texts: dict[CellKey, str] = field(default_factory=dict)
+    links: dict[CellKey, str | None] = field(default_factory=dict)
+    believed: set[CellKey] = field(default_factory=set)
+    set_aside: set[CellKey] = field(default_factory=set)
+    settled: dict[str, str] = field(default_factory=dict)
+    by_cell: dict[CellKey, str] = field(default_factory=dict)
+    amendments: dict[str, dict[str, dict[str, str]]] = field(default_factory=dict)
+
+    def add(self, decision: Decision) -> None:
         if decision.kind == "cell":
             cell = CellKey.parse(decision.target)
-            texts[cell] = decision.ruling
-            by_cell[cell] = decision.decision_id
+            self.texts[cell] = decision.ruling
+            self.by_cell[cell] = decision.decision_id
         elif decision.kind == "link":
             cell = CellKey.parse(decision.target)
-            links[cell] = None if decision.ruling == "none" else decision.ruling
-            by_cell[cell] = decision.decision_id
+            self.links[cell] = None if decision.ruling == "none" else decision.ruling
+            self.by_cell[cell] = decision.decision_id
         elif decision.kind == "finding":
-            settled[decision.target] = decision.decision_id
-            for verdict, spoken_of in verdicts(decision.ruling):
-                if spoken_of is None:
-                    continue
-                (believed if verdict == "believe" else refused).add(spoken_of)
-                (refused if verdict == "believe" else believed).discard(spoken_of)
-                by_cell[spoken_of] = decision.decision_id
+            self._add_verdicts(decision)
         elif decision.kind == "authority":
             table, _, key = decision.target.partition(":")
-            amendments.setdefault(table, {}).setdefault(key, {}).update(json.loads(decision.ruling))
-    return Ruled(
-        evidence=_amended(replace(evidence, lines=_reread(evidence.lines, texts)), amendments),
-        links=links,
-        believed=frozenset(believed),
-        set_aside=frozenset(refused),
-        settled=settled,
-        by_cell=by_cell,
-    )
+            self.amendments.setdefault(table, {}).setdefault(key, {}).update(json.loads(decision.ruling))
+
+    def _add_verdicts(self, decision: Decision) -> None:
+        self.settled[decision.target] = decision.decision_id
+        for verdict, cell in verdicts(decision.ruling):
+            if cell is None:
+                continue
+            held, dropped = self.believed, self.set_aside
+            if verdict == "set aside":
+                held, dropped = dropped, held
+            held.add(cell)
+            dropped.discard(cell)
+            self.by_cell[cell] = decision.decision_id
 
 
 def _reread(lines: tuple[Line, ...], texts: Mapping[CellKey, str]) -> tuple[Line, ...]:
@@ -124,7 +143,9 @@ def _reread(lines: tuple[Line, ...], texts: Mapping[CellKey, str]) -> tuple[Line
         by_line.setdefault(cell.line_id, {})[cell.field] = text
     if not by_line:
         return lines
-    return tuple(_corrected(line, by_line[line.line_id]) if line.line_id in by_line else line for line in lines)
+    return tuple(
+        _corrected(line, by_line[line.line_id]) if line.line_id in by_line else line for line in lines
+    )
 
 
 def _corrected(line: Line, texts: Mapping[str, str]) -> Line:
@@ -144,10 +165,12 @@ def _amended(evidence: Evidence, amendments: Mapping[str, Mapping[str, Mapping[s
 
 
 def _record_of(table: str) -> type[Record]:
-    return next(record for record in RECORDS if record.TABLE == table)
+    return next(record for record in RECORDS if table == record.TABLE)
 
 
-def _with_rows(kept: tuple[R, ...], rows: Mapping[str, Mapping[str, str]], record: type[Record]) -> tuple[Record, ...]:
+def _with_rows(
+    kept: tuple[R, ...], rows: Mapping[str, Mapping[str, str]], record: type[Record]
+) -> tuple[Record, ...]:
     """Mend the rows whose key is named; what is new comes last."""
     left = dict(rows)
     mended: list[Record] = []

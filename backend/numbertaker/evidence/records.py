@@ -43,7 +43,7 @@ class Record:
         known = _COLUMN_OF[cls]
         values = {known[column]: text for column, text in row.items() if column in known}
         extra = tuple((column, text) for column, text in row.items() if column not in known)
-        return cls(**values, extra=extra)  # type: ignore[arg-type]
+        return cls(**values, extra=extra)
 
     def row(self) -> dict[str, str]:
         """The record as column to text, known columns first, then the unknown ones."""
@@ -274,7 +274,17 @@ _COLUMN_OF: Final[dict[type[Record], dict[str, str]]] = {
     record: {f.name.rstrip("_"): f.name for f in fields(record) if f.name != "extra"} for record in RECORDS
 }
 
-CELL_FIELDS: Final = ("heading", "heading_name", "engine", "engine_name", "component", "fitted", "removed", "miles", "total_miles")
+CELL_FIELDS: Final = (
+    "heading",
+    "heading_name",
+    "engine",
+    "engine_name",
+    "component",
+    "fitted",
+    "removed",
+    "miles",
+    "total_miles",
+)
 """The columns of a line that claim something; the rest describe the line itself."""
 
 

@@ -67,7 +67,13 @@ class Miles:
 
     def to_json(self) -> Json:
         """As in the format."""
-        return {"value": self.value, "low": self.low, "high": self.high, "level": self.level, "basis": self.basis}
+        return {
+            "value": self.value,
+            "low": self.low,
+            "high": self.high,
+            "level": self.level,
+            "basis": self.basis,
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,7 +269,9 @@ class History:
         return {
             "format": FORMAT,
             "components": [
-                c.to_json(explained=explained) for c in self.components if wanted is None or c.component_id in wanted
+                c.to_json(explained=explained)
+                for c in self.components
+                if wanted is None or c.component_id in wanted
             ],
             "unplaced": [c.to_json(explained=explained) for c in self.unplaced],
             "findings": [f.to_json(explained=explained) for f in self.findings],
