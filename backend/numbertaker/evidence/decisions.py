@@ -8,7 +8,7 @@ what was. The order of the log decides where two rulings meet: the later one sta
 | --- | --- | --- |
 | `cell` | `LINE_ID/column` | the text as it should have been read |
 | `link` | `LINE_ID/column` | the id of the engine or component that is meant, or `none` |
-| `finding` | the finding's id | joined by `;`: `believe LINE_ID/column`, `set aside LINE_ID/column`, `stands` |
+| `finding` | its id | joined by `;`: `believe LINE_ID/column`, `set aside LINE_ID/column`, `stands` |
 | `authority` | `TABLE:KEY` | the columns to add or mend, as a JSON object of texts |
 | `revoke` | the decision's id | empty; `revokes` names the same id |
 """
