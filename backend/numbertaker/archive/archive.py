@@ -1,0 +1,136 @@
+"""The archive as use cases see it: values out of one snapshot, and one transaction at a time in."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, TypeVar
+
+from sqlalchemy import Connection, Engine, select, update
+
+from numbertaker.archive import jobs, kept, rows
+from numbertaker.archive.scans import ScanStore
+from numbertaker.archive.tables import STATE
+from numbertaker.archive.values import CardScan, Job, KeptReading, Scan
+from numbertaker.archive.writer import Writer
+from numbertaker.evidence.decisions import Ruled, follow
+from numbertaker.evidence.errors import NotFound
+from numbertaker.evidence.records import Evidence, Reading
+
+T = TypeVar("T")
+
+
+@dataclass(slots=True)
+class Archive:
+    """One archive. Safe to use from several threads; what it gives are immutable values.
+
+    What is read is kept in memory until a transaction of this or of another process has written: `revision`
+    tells. Where two processes write, the second waits until the first is done.
+    """
+
+    folder: Path
+    engine: Engine
+    scan_files: ScanStore
+    _memo: dict[str, tuple[int, Any]] = field(default_factory=dict)
+    _writing: threading.RLock = field(default_factory=threading.RLock)
+
+    @property
+    def name(self) -> str:
+        """The name of the archive's folder."""
+        return self.folder.resolve().name
+
+    def revision(self) -> int:
+        """A number that grows whenever something was written."""
+        with self.engine.begin() as connection:
+            return _revision(connection)
+
+    def memo(self, name: str, make: Callable[[Connection], T]) -> T:
+        """What `make` gives, made anew only after something was written; never None."""
+        with self.engine.begin() as connection:
+            revision = _revision(connection)
+            known = self._memo.get(name)
+            if known is not None and known[0] == revision:
+                return known[1]  # type: ignore[no-any-return]
+            made = make(connection)
+        self._memo[name] = (revision, made)
+        return made
+
+    def evidence(self) -> Evidence:
+        """The rows as they came, in the order they came; decisions are in it, and not yet followed."""
+        return self.memo("evidence", rows.read_evidence)
+
+    def ruled(self) -> Ruled:
+        """The evidence with the standing decisions followed."""
+        return self.memo("ruled", lambda _: follow(self.evidence()))
+
+    def readings(self) -> tuple[Reading, ...]:
+        """Readings of cells that later readings superseded, oldest first."""
+        return self.memo("readings", lambda connection: rows.read_table(connection, Reading.TABLE))
+
+    def columns(self, table: str) -> tuple[str, ...]:
+        """The columns of a table in the order of the files that it came in; empty where none came."""
+        return self.memo("columns", kept.read_columns).get(table, ())
+
+    def scans(self) -> tuple[Scan, ...]:
+        """Every scan, in the order they were taken in."""
+        return self.memo("scans", kept.read_scans)
+
+    def scan(self, sha256: str) -> Scan:
+        """The scan of that digest, or `NotFound`."""
+        for scan in self.scans():
+            if scan.sha256 == sha256:
+                return scan
+        raise NotFound("scan", sha256)
+
+    def scan_bytes(self, sha256: str) -> bytes:
+        """The bytes of a scan as they came, or `NotFound`."""
+        return self.scan_files.get(self.scan(sha256).sha256)
+
+    def scan_path(self, sha256: str) -> Path:
+        """The file of a scan, to be read only, or `NotFound`."""
+        return self.scan_files.path(self.scan(sha256).sha256)
+
+    def card_scans(self) -> tuple[CardScan, ...]:
+        """Which pages of which scans show which card; by card as in `cards`, then by position."""
+        return self.memo("card_scans", kept.read_card_scans)
+
+    def card_readings(self) -> tuple[KeptReading, ...]:
+        """The latest reading of every page that was read, in the order of `card_scans`."""
+        return self.memo("card_readings", kept.read_card_readings)
+
+    def jobs(self, latest: int = 20) -> tuple[Job, ...]:
+        """The latest jobs, the newest first."""
+        with self.engine.begin() as connection:
+            return jobs.read_jobs(connection, latest)
+
+    def job(self, job_id: int) -> Job:
+        """One job as it stands now, or `NotFound`."""
+        with self.engine.begin() as connection:
+            return jobs.read_job(connection, job_id)
+
+    def kept_histories(self) -> tuple[str, dict[str, str]]:
+        """The digest of what the last reconciliation was made of, and its parts by component id."""
+        with self.engine.begin() as connection:
+            return kept.read_histories(connection)
+
+    @contextmanager
+    def writing(self, *, quietly: bool = False) -> Iterator[Writer]:
+        """One transaction: everything that the block writes is kept, or, if it raises, nothing.
+
+        `quietly` is for what nothing is derived from, such as the progress of a job: the revision stays.
+        """
+        with self._writing, self.engine.execution_options(writing=True).begin() as connection:
+            # First of all, because the row's lock is what makes a second writer wait on any database.
+            connection.execute(update(STATE).values(value=STATE.c.value + (0 if quietly else 1)))
+            yield Writer(connection)
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self.engine.dispose()
+
+
+def _revision(connection: Connection) -> int:
+    return connection.scalar(select(STATE.c.value).where(STATE.c.name == "revision")) or 0

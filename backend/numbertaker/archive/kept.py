@@ -1,0 +1,60 @@
+"""Scans, cards' pages, readings and histories out of their tables."""
+
+from __future__ import annotations
+
+import json
+
+from sqlalchemy import Connection, func, select
+
+from numbertaker.archive.tables import CARD_READINGS, CARD_SCANS, COLUMNS, HISTORIES, RECORD_TABLES, SCANS
+from numbertaker.archive.values import CardScan, KeptReading, Scan
+
+_CARDS = RECORD_TABLES["cards"]
+
+
+def read_columns(connection: Connection) -> dict[str, tuple[str, ...]]:
+    """The columns of each table in their order."""
+    found: dict[str, list[str]] = {}
+    for table, column in connection.execute(
+        select(COLUMNS.c.table_name, COLUMNS.c.column_name).order_by(COLUMNS.c.table_name, COLUMNS.c.position)
+    ):
+        found.setdefault(table, []).append(column)
+    return {table: tuple(columns) for table, columns in found.items()}
+
+
+def read_scans(connection: Connection) -> tuple[Scan, ...]:
+    """Every scan, by the time it came and its name."""
+    rows = connection.execute(select(SCANS).order_by(SCANS.c.at, SCANS.c.name, SCANS.c.sha256))
+    return tuple(Scan(r.sha256, r.name, r.media_type, r.pages, r.bytes, r.by, r.at) for r in rows)
+
+
+def read_card_scans(connection: Connection) -> tuple[CardScan, ...]:
+    """The pages of the cards, in the cards' order."""
+    rows = connection.execute(
+        select(CARD_SCANS)
+        .join(_CARDS, _CARDS.c.card_id == CARD_SCANS.c.card_id)
+        .order_by(_CARDS.c.position, CARD_SCANS.c.position)
+    )
+    return tuple(CardScan(r.card_id, r.sha256, r.page, r.position) for r in rows)
+
+
+def read_card_readings(connection: Connection) -> tuple[KeptReading, ...]:
+    """The latest reading of each page of each card."""
+    same = (CARD_READINGS.c.card_id, CARD_READINGS.c.sha256, CARD_READINGS.c.page)
+    latest = select(func.max(CARD_READINGS.c.reading_id)).group_by(*same)
+    rows = connection.execute(select(CARD_READINGS).where(CARD_READINGS.c.reading_id.in_(latest)))
+    found = {
+        (r.card_id, r.sha256, r.page): KeptReading(
+            r.card_id, r.sha256, r.page, r.recogniser, r.at, json.loads(r.body)
+        )
+        for r in rows
+    }
+    pages = read_card_scans(connection)
+    keys = ((page.card_id, page.sha256, page.page) for page in pages)
+    return tuple(found[key] for key in keys if key in found)
+
+
+def read_histories(connection: Connection) -> tuple[str, dict[str, str]]:
+    """The digest and the parts of the reconciliation that is kept; empty where none is."""
+    rows = connection.execute(select(HISTORIES)).all()
+    return (rows[0].digest if rows else ""), {row.component_id: row.body for row in rows}

@@ -1,0 +1,68 @@
+"""Rows of the evidence in and out of their tables, cell by cell as they are."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from typing import Any, Final
+
+from sqlalchemy import Connection, Text, bindparam, delete, func, insert, select, update
+from sqlalchemy.sql.elements import ColumnElement
+
+from numbertaker.archive.tables import RECORD_OF, RECORD_TABLES
+from numbertaker.evidence.records import Evidence, Extra, Reading, Record
+
+IN_EVIDENCE: Final = tuple(table for table in RECORD_TABLES if table != Reading.TABLE)
+_NO_EXTRA: Final = "[]"
+
+
+def read_table(connection: Connection, table: str) -> tuple[Any, ...]:
+    """All rows of a table as records, in their order."""
+    kept = RECORD_TABLES[table]
+    known = [kept.c[column] for column in RECORD_OF[table].columns()]
+    rows = connection.execute(select(kept.c.extra, *known).order_by(kept.c.position))
+    make = RECORD_OF[table]
+    names = ("extra", *(name for name in make.__slots__))
+    return tuple(make(**dict(zip(names, (_extra(row[0]), *row[1:]), strict=True))) for row in rows)
+
+
+def read_evidence(connection: Connection) -> Evidence:
+    """Everything that the archive holds, as a transaction sees it."""
+    return Evidence(**{table: read_table(connection, table) for table in IN_EVIDENCE})
+
+
+def add_rows(connection: Connection, table: str, records: Iterable[Record]) -> None:
+    """Put records behind the rows that are there."""
+    kept = RECORD_TABLES[table]
+    last = connection.scalar(select(func.max(kept.c.position))) or 0
+    values = [{"position": last + n, **_values(record)} for n, record in enumerate(records, start=1)]
+    if values:
+        connection.execute(insert(kept), values)
+
+
+def change_rows(connection: Connection, table: str, records: Sequence[Record]) -> None:
+    """Give rows with an id new cells; they keep their places."""
+    kept = RECORD_TABLES[table]
+    key = RECORD_OF[table].KEY[0]
+    values = [{"wanted": record.key, **_values(record)} for record in records]
+    if values:
+        connection.execute(update(kept).where(kept.c[key] == bindparam("wanted", type_=Text)), values)
+
+
+def drop_rows(connection: Connection, table: str, keys: Sequence[str]) -> None:
+    """Take rows with these ids out."""
+    kept = RECORD_TABLES[table]
+    key: ColumnElement[Any] = kept.c[RECORD_OF[table].KEY[0]]
+    for one in keys:
+        connection.execute(delete(kept).where(key == one))
+
+
+def _extra(text: str) -> Extra:
+    return () if text == _NO_EXTRA else tuple((column, cell) for column, cell in json.loads(text))
+
+
+def _values(record: Record) -> dict[str, str]:
+    extra = dict(record.extra)
+    known = {column: text for column, text in record.row().items() if column not in extra}
+    said = json.dumps(record.extra, ensure_ascii=False) if record.extra else _NO_EXTRA
+    return {**known, "extra": said}

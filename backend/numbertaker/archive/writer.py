@@ -1,0 +1,119 @@
+"""Everything that can be written into an archive, within one transaction."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, delete, func, insert, select
+
+from numbertaker.archive import jobs, kept, rows
+from numbertaker.archive.tables import CARD_READINGS, CARD_SCANS, COLUMNS, HISTORIES, SCANS
+from numbertaker.archive.values import CardScan, JobItem, JobState, KeptReading, Scan
+from numbertaker.evidence.records import Decision, Evidence, Line, Reading, Record
+
+
+@dataclass(frozen=True, slots=True)
+class Writer:
+    """The open transaction. What it reads it sees with its own changes; decisions can only be added."""
+
+    connection: Connection
+
+    def evidence(self) -> Evidence:
+        """The rows as this transaction sees them."""
+        return rows.read_evidence(self.connection)
+
+    def readings(self) -> tuple[Reading, ...]:
+        """The superseded readings as this transaction sees them."""
+        return rows.read_table(self.connection, Reading.TABLE)
+
+    def add(self, table: str, records: Sequence[Record]) -> None:
+        """Put records behind the rows of a table."""
+        rows.add_rows(self.connection, table, records)
+
+    def append(self, decision: Decision) -> None:
+        """Add a decision to the log."""
+        self.add(Decision.TABLE, [decision])
+
+    def change_lines(self, lines: Sequence[Line]) -> None:
+        """Give lines that were read anew their new cells; ids and places stay."""
+        rows.change_rows(self.connection, Line.TABLE, lines)
+
+    def drop_lines(self, line_ids: Sequence[str]) -> None:
+        """Take out lines that a new reading has not got."""
+        rows.drop_rows(self.connection, Line.TABLE, line_ids)
+
+    def note_columns(self, table: str, columns: Sequence[str]) -> None:
+        """Remember the columns of a file in their order; those known already keep their places."""
+        known = kept.read_columns(self.connection).get(table, ())
+        new = [column for column in columns if column not in known]
+        values = [
+            {"table_name": table, "column_name": column, "position": len(known) + n}
+            for n, column in enumerate(new)
+        ]
+        if values:
+            self.connection.execute(insert(COLUMNS), values)
+
+    def add_scan(self, scan: Scan) -> None:
+        """Enter a scan whose file is kept."""
+        self.connection.execute(
+            insert(SCANS).values(
+                sha256=scan.sha256,
+                name=scan.name,
+                media_type=scan.media_type,
+                pages=scan.pages,
+                bytes=scan.bytes_,
+                by=scan.by,
+                at=scan.at,
+            )
+        )
+
+    def show(self, card_id: str, sha256: str, page: int) -> CardScan:
+        """Say that a page shows a card, behind the pages that show it already."""
+        last = self.connection.scalar(
+            select(func.max(CARD_SCANS.c.position)).where(CARD_SCANS.c.card_id == card_id)
+        )
+        shown = CardScan(card_id, sha256, page, (last or 0) + 1)
+        self.connection.execute(
+            insert(CARD_SCANS).values(card_id=card_id, sha256=sha256, page=page, position=shown.position)
+        )
+        return shown
+
+    def keep_reading(self, reading: KeptReading) -> None:
+        """Keep what was read on a page; earlier readings of it stay."""
+        self.connection.execute(
+            insert(CARD_READINGS).values(
+                card_id=reading.card_id,
+                sha256=reading.sha256,
+                page=reading.page,
+                recogniser=reading.recogniser,
+                at=reading.at,
+                body=json.dumps(reading.body, ensure_ascii=False),
+            )
+        )
+
+    def add_job(self, kind: str, by: str, at: str, pages: Sequence[CardScan]) -> int:
+        """A new job with its pages waiting; gives its id."""
+        return jobs.add_job(self.connection, kind, by, at, pages)
+
+    def set_item(self, job_id: int, item: JobItem) -> None:
+        """How far one page of a job is now."""
+        jobs.set_item(self.connection, job_id, item)
+
+    def set_job(self, job_id: int, state: JobState, ended: str = "") -> None:
+        """How far a job is now."""
+        jobs.set_job(self.connection, job_id, state, ended)
+
+    def stop_jobs(self, at: str) -> None:
+        """Mark jobs as stopped whose process is no more."""
+        jobs.stop_jobs(self.connection, at)
+
+    def keep_histories(self, digest: str, at: str, parts: Mapping[str, str]) -> None:
+        """Keep a reconciliation in place of the last one."""
+        self.connection.execute(delete(HISTORIES))
+        values = [
+            {"component_id": component_id, "digest": digest, "at": at, "body": body}
+            for component_id, body in parts.items()
+        ]
+        self.connection.execute(insert(HISTORIES), values)
