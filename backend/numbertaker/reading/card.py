@@ -8,13 +8,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from numbertaker.reading import confidence as sure
-from numbertaker.reading.cells import Cell, cells_of_row
+from numbertaker.reading import marks as mk
+from numbertaker.reading.cells import Cell, cells_of_row, two_alike
 from numbertaker.reading.columns import Column, Word
 from numbertaker.reading.crops import cut_out, grown, on_scan
-from numbertaker.reading.fields import kind_of, weigh
+from numbertaker.reading.fields import fits, kind_of, weigh
 from numbertaker.reading.forms import KNOWN, NONE_OF_THESE, Form, best_form
 from numbertaker.reading.geometry import Array, Picture, Plane, darkest, lay_flat
 from numbertaker.reading.headings import HeadingLine, read_heading
+from numbertaker.reading.inks import Stamp, find_stamp, share_of_stamp, without_stamp
 from numbertaker.reading.lines import says_of
 from numbertaker.reading.marks import Box, hull
 from numbertaker.reading.pages import open_page
@@ -24,6 +26,8 @@ from numbertaker.reading.values import CardHint, CardReading, CellReading, LineR
 
 PAD = 0.28
 """Paper left round a cell's ink, in heights of a capital."""
+STAMPED = 0.03
+"""A crop of which a stamp covers less than this is read as it is."""
 SMALLEST_CAPITAL = 11
 """Below this height of a capital, in pixels of the scan, readings become doubtful: about 120 dots per inch."""
 
@@ -35,11 +39,15 @@ class Desk:
     scan: Picture
     plane: Plane
     recogniser: Recogniser
+    stamp: Stamp | None = None
 
     def crop(self, marks: Array, field: str) -> Crop:
-        """The writing of some marks, as a crop for its field."""
+        """The writing of some marks, as a crop for its field; a coloured stamp over it is taken out."""
         pad = PAD * self.plane.letters.cap
-        return Crop(cut_out(self.scan, self.plane, grown(hull(marks), 1.4 * pad, pad)), kind_of(field))
+        picture = cut_out(self.scan, self.plane, grown(hull(marks), 1.4 * pad, pad))
+        if self.stamp and share_of_stamp(picture, self.stamp) > STAMPED:
+            picture = without_stamp(picture, self.stamp)
+        return Crop(picture, kind_of(field))
 
     def words(self, boxes: Sequence[Box]) -> list[tuple[str, float]]:
         """Read words on the flat picture."""
@@ -87,7 +95,10 @@ def read_picture(
         whole = ((0.0, 0.0), (float(width), 0.0), (float(width), float(height)), (0.0, float(height)))
         why = "No writing was found on this scan: it looks blank, or far too faint or blurred to read."
         return CardReading(NONE_OF_THESE, "", 0.0, whole, {}, (), (why,))
-    desk = Desk(scan, plane, recogniser)
+    stamp = find_stamp(plane.colour, plane.letters)
+    if stamp:
+        plane = replace(plane, colour=without_stamp(plane.colour, stamp))
+    desk = Desk(scan, plane, recogniser, stamp)
     table = find_table(survey(plane), desk.words, further_headings)
     if isinstance(table, NoTable):
         return CardReading(NONE_OF_THESE, "", plane.turned, plane.outline, {}, (), (table.reason,))
@@ -190,13 +201,36 @@ def _name(column: Column, k: int) -> str:
 
 def _read_cells(desk: Desk, cells: Sequence[Cell]) -> dict[int, CellReading]:
     """All cells of a card in one batch; by the cell's identity."""
-    plain = [c for c in cells if c.sort in ("plain", "struck") and len(c.marks)]
-    struck = [c for c in cells if c.sort == "struck"]
-    crops = [desk.crop(c.marks, c.column.field) for c in plain] + [desk.crop(c.struck, c.column.field) for c in struck]
-    read = desk.recogniser.read(crops)
-    texts = {id(c): weigh(r, kind_of(c.column.field)) for c, r in zip(plain, read, strict=False)}
-    under = {id(c): weigh(r, kind_of(c.column.field)) for c, r in zip(struck, read[len(plain) :], strict=True)}
-    return {id(c): _reading_of(desk, c, texts.get(id(c)), under.get(id(c))) for c in cells}
+    parts: dict[tuple[int, str], tuple[Array, str]] = {}
+    for cell in cells:
+        field = cell.column.field
+        if cell.sort in ("plain", "struck") and len(cell.marks):
+            parts[id(cell), "text"] = (cell.marks, field)
+        if len(cell.struck):
+            parts[id(cell), "struck"] = (cell.struck, field)
+        pair = two_alike(cell.marks, desk.plane.letters.cap) if cell.sort == "plain" and kind_of(field) in VALUES else None
+        if pair:
+            parts[id(cell), "first"], parts[id(cell), "second"] = (pair[0], field), (pair[1], field)
+    read = desk.recogniser.read([desk.crop(marks, field) for marks, field in parts.values()])
+    texts = {key: weigh(r, kind_of(parts[key][1])) for key, r in zip(parts, read, strict=True)}
+    out: dict[int, CellReading] = {}
+    for cell in cells:
+        own = {part: texts[id(cell), part] for part in ("text", "struck", "first", "second") if (id(cell), part) in texts}
+        out[id(cell)] = _reading_of(desk, *_settled(cell, own, desk.plane.letters.cap))
+    return out
+
+
+VALUES = frozenset({"number", "date", "figure"})
+"""Kinds of which a cell holds one only, so that two side by side mean that one was struck out."""
+
+
+def _settled(cell: Cell, own: Mapping[str, Reading], cap: float) -> tuple[Cell, Reading | None, Reading | None]:
+    """A cell with two values side by side, of which only the second reads as one value, is a struck one."""
+    kind = kind_of(cell.column.field)
+    pair = two_alike(cell.marks, cap) if "second" in own else None
+    if pair and fits(own["second"].text, kind) >= 1 and not fits(own["text"].text, kind):
+        return replace(cell, sort="struck", marks=pair[1], struck=pair[0]), own["second"], own["first"]
+    return cell, own.get("text"), own.get("struck")
 
 
 def _reading_of(desk: Desk, cell: Cell, text: Reading | None, struck: Reading | None) -> CellReading:
@@ -207,7 +241,7 @@ def _reading_of(desk: Desk, cell: Cell, text: Reading | None, struck: Reading | 
     if cell.sort == "ditto":
         return CellReading('"', sure.CURVE.at(sure.TOLD, geometry), desk.box(cell.marks), (), "ditto")
     marks = np.concatenate([cell.marks, cell.struck]) if len(cell.struck) else cell.marks
-    reading = text or Reading("", 0.5)
+    reading = _spelt(text, cell.marks, desk.plane.letters.cap) if text else Reading("", 0.5)
     out = CellReading(
         reading.text, sure.CURVE.at(reading.confidence, geometry), desk.box(marks), _kept(reading.alternatives)
     )
@@ -217,6 +251,30 @@ def _reading_of(desk: Desk, cell: Cell, text: Reading | None, struck: Reading | 
     if is_written_ditto(reading.text):
         return replace(out, mark="ditto")
     return out
+
+
+def _spelt(reading: Reading, marks: Array, cap: float) -> Reading:
+    """Let geometry decide what the shapes of letters can't: blanks within a word, and small or capital 'W'."""
+    text = reading.text
+    if " " in text and len(mk.split_runs(marks, 0.36 * cap)) == 1:
+        text = text.replace(" ", "")
+    if text[:1] in SAME_SHAPE and len(text) > 2 and _stands_tall(marks, cap):
+        text = text[0].upper() + text[1:]
+    return replace(reading, text=text)
+
+
+SAME_SHAPE = frozenset("cosuvwxz")
+"""Small letters that differ from their capitals in size alone."""
+
+
+def _stands_tall(marks: Array, cap: float) -> bool:
+    """Whether the first letter is as tall as the tallest of the word's letters, tails left out."""
+    letters = mk.letter_like(marks, cap)
+    if len(letters) < 3:
+        return False
+    first = letters[np.argmin(letters[:, mk.LEFT])]
+    feet = np.median(letters[:, mk.TOP] + letters[:, mk.HEIGHT])
+    return bool(feet - first[mk.TOP] > 0.84 * (feet - letters[:, mk.TOP].min()))
 
 
 def is_written_ditto(text: str) -> bool:

@@ -44,8 +44,19 @@ def cells_of_row(row: Row, columns: tuple[Column, ...], marks: Array, grey: Pict
     level = marks[:, mk.TOP] + marks[:, mk.HEIGHT] / 2
     own = marks[(level >= row.top) & (level < row.bottom)]
     own = _without_remains(own, row, cap)
+    middle = _middle_of_writing(own, row, cap)
     shares = _by_column(own, columns, cap)
-    return [_cell(column, row, share, grey, cap) for column, share in zip(columns, shares, strict=True)]
+    return [
+        _cell(column, row, _off_the_edges(share, column, cap), grey, cap, middle)
+        for column, share in zip(columns, shares, strict=True)
+    ]
+
+
+def _middle_of_writing(marks: Array, row: Row, cap: float) -> float:
+    """The height of the middle of a row's letters; dittos stand above it, full stops below."""
+    letters = mk.letter_like(marks, cap)
+    letters = letters[letters[:, mk.HEIGHT] > 0.7 * cap]
+    return float(np.median(letters[:, mk.TOP] + letters[:, mk.HEIGHT] / 2)) if len(letters) > 2 else row.level
 
 
 def _without_remains(marks: Array, row: Row, cap: float) -> Array:
@@ -56,6 +67,18 @@ def _without_remains(marks: Array, row: Row, cap: float) -> Array:
     return np.asarray(marks[~(at_edge & flat)])
 
 
+def _off_the_edges(marks: Array, column: Column, cap: float) -> Array:
+    """Leave out bits of the rulings beside a cell: narrow marks at its edges with nothing close to them."""
+    if not len(marks):
+        return marks
+    left, right = marks[:, mk.LEFT], marks[:, mk.LEFT] + marks[:, mk.WIDTH]
+    at_edge = (left - column.left < 0.5 * cap) | (column.right - right < 0.5 * cap)
+    narrow = marks[:, mk.WIDTH] < 0.36 * cap
+    inner = marks[~(at_edge & narrow)]
+    alone = np.array([not len(inner) or bool((np.abs(inner[:, mk.LEFT] - r) > 0.8 * cap).all()) for r in right])
+    return np.asarray(marks[~(at_edge & narrow & alone)])
+
+
 def _by_column(marks: Array, columns: tuple[Column, ...], cap: float) -> list[Array]:
     """A word goes where most of it stands; one that truly runs on into the next column is cut."""
     edges = np.array([c.left for c in columns[1:]])
@@ -64,7 +87,7 @@ def _by_column(marks: Array, columns: tuple[Column, ...], cap: float) -> list[Ar
         side = np.searchsorted(edges, word[:, mk.LEFT] + word[:, mk.WIDTH] / 2)
         for k, part in _settled(word, side, cap):
             box = hull(part)
-            if box.right > columns[0].left - cap and box.left < columns[-1].right + cap:
+            if box.middle > columns[0].left and box.middle < columns[-1].right:
                 shares[k].append(part)
     return [np.concatenate(parts) if parts else NO_MARKS for parts in shares]
 
@@ -81,19 +104,19 @@ def _settled(word: Array, side: Array, cap: float) -> list[tuple[int, Array]]:
     return parts
 
 
-def _cell(column: Column, row: Row, marks: Array, grey: Picture, cap: float) -> Cell:
+def _cell(column: Column, row: Row, marks: Array, grey: Picture, cap: float, middle: float) -> Cell:
+    ticks = ditto_ticks(marks, cap, middle)
+    if len(ticks):
+        return Cell(column, row, "ditto", ticks, NO_MARKS)
     kept = without_specks(marks, cap)
     if not len(kept):
         return Cell(column, row, "blank", NO_MARKS, NO_MARKS)
-    if is_ditto(kept, cap):
-        return Cell(column, row, "ditto", kept, NO_MARKS)
     lines = stacked(kept, cap)
-    if len(lines) == 2:
-        return Cell(column, row, "struck", *_replaced(lines[0], lines[1], row, grey, cap))
+    if len(lines) == 2:  # a figure squeezed in over the one that it replaces
+        return Cell(column, row, "struck", *_replaced(lines[0], lines[1], grey, cap))
     struck = struck_marks(kept, grey, cap)
     if len(struck):
-        rest = without_specks(_others(kept, struck), cap)
-        return Cell(column, row, "struck", rest, struck)
+        return Cell(column, row, "struck", without_specks(_others(kept, struck), cap), struck)
     return Cell(column, row, "plain", kept, NO_MARKS)
 
 
@@ -116,7 +139,7 @@ def stacked(marks: Array, cap: float) -> list[Array]:
     return [marks[middle < cut], marks[middle >= cut]]
 
 
-def _replaced(over: Array, under: Array, row: Row, grey: Picture, cap: float) -> tuple[Array, Array]:
+def _replaced(over: Array, under: Array, grey: Picture, cap: float) -> tuple[Array, Array]:
     """Of two lines in one cell, which one stands and which is struck: (standing, struck)."""
     over_struck, under_struck = (len(struck_marks(m, grey, cap)) for m in (over, under))
     if bool(over_struck) != bool(under_struck):
@@ -132,13 +155,12 @@ def _others(marks: Array, struck: Array) -> Array:
 
 
 def without_specks(marks: Array, cap: float) -> Array:
-    """Leave out small marks that stand away from any letter, and cells that hold nothing but such."""
+    """Leave out small marks that stand away from any letter, and all where there is no letter."""
     if not len(marks):
         return marks
-    big = (marks[:, mk.HEIGHT] > 0.42 * cap) & (marks[:, mk.AREA] > 0.06 * cap * cap)
-    big |= (marks[:, mk.WIDTH] > 0.6 * cap) & (marks[:, mk.AREA] > 0.06 * cap * cap)
+    big = (marks[:, mk.HEIGHT] > 0.45 * cap) & (marks[:, mk.AREA] > 0.08 * cap * cap)
     if not big.any():
-        return marks if _two_ticks(marks, cap) else NO_MARKS
+        return NO_MARKS
     left, right = marks[:, mk.LEFT], marks[:, mk.LEFT] + marks[:, mk.WIDTH]
     near = np.array(
         [bool(((left[big] - r < 0.9 * cap) & (x - right[big] < 0.9 * cap)).any()) for x, r in zip(left, right, strict=True)]
@@ -146,29 +168,19 @@ def without_specks(marks: Array, cap: float) -> Array:
     return np.asarray(marks[big | near])
 
 
-def _two_ticks(marks: Array, cap: float) -> bool:
-    """Two short upright strokes side by side: the mark '"' in two bits."""
-    if len(marks) != 2:
-        return False
-    box = hull(marks)
-    upright = (marks[:, mk.HEIGHT] > 0.18 * cap) & (marks[:, mk.WIDTH] < 0.45 * cap)
-    return bool(upright.all()) and box.width < 1.1 * cap and abs(marks[0, mk.TOP] - marks[1, mk.TOP]) < 0.25 * cap
-
-
-def is_ditto(marks: Array, cap: float) -> bool:
-    """A ditto: small ticks, no taller than two thirds of a figure, or dashes beside them."""
-    box = hull(marks)
-    if box.height > 0.72 * cap or len(marks) > 6:
-        return False
-    if box.width < 1.5 * cap:
-        return box.width > 0.2 * cap and (len(marks) >= 2 or box.height < 0.68 * cap)
-    return _dashes(marks, cap)
-
-
-def _dashes(marks: Array, cap: float) -> bool:
-    """Level strokes with ticks between them ('-"-'), or one long stroke."""
-    level = (marks[:, mk.WIDTH] > 1.6 * marks[:, mk.HEIGHT]) & (marks[:, mk.HEIGHT] < 0.4 * cap)
-    return bool(level.any()) and bool((level | (marks[:, mk.HEIGHT] < 0.72 * cap)).all()) and hull(marks).width < 9 * cap
+def ditto_ticks(marks: Array, cap: float, middle: float) -> Array:
+    """The marks of a ditto in a cell that has no letter: small ticks in the upper half, or strokes with ticks."""
+    height = marks[:, mk.HEIGHT]
+    if (height > 0.78 * cap).any() or not len(marks):
+        return NO_MARKS
+    level = marks[:, mk.TOP] + height / 2
+    ticks = marks[(height > 0.2 * cap) & (level < middle + 0.05 * cap) & (level > middle - 1.3 * cap)]
+    if len(ticks) and 0.2 * cap < hull(ticks).width < 1.4 * cap and len(ticks) <= 4:
+        return np.asarray(ticks)
+    strokes = marks[(marks[:, mk.WIDTH] > 0.5 * cap) & (height < 0.3 * cap) & (np.abs(level - middle) < 0.6 * cap)]
+    if len(strokes) and len(strokes) + len(ticks) == len(marks) and 0.8 * cap < hull(marks).width < 9 * cap:
+        return marks
+    return NO_MARKS
 
 
 LEANS: Final = tuple(np.linspace(-0.08, 0.08, 9))
@@ -193,7 +205,9 @@ def _is_struck(word: Array, grey: Picture, cap: float) -> bool:
         return False
     high = float(np.median(letters[:, mk.TOP]))
     low = float(np.median(letters[:, mk.TOP] + letters[:, mk.HEIGHT]))
-    reach = max(8, int(2.1 * cap), int(0.88 * box.width))
+    # the strokes of two or three letters may touch one another: there the stroke must go right through
+    share = 0.97 if box.width < 4.5 * cap else 0.88
+    reach = max(8, int(2.3 * cap), int(share * box.width))
     top, left = max(0, int(box.top)), max(0, int(box.left))
     part = grey[top : int(box.bottom) + 1, left : int(box.right) + 1]
     if part.shape[1] < reach:
@@ -201,7 +215,17 @@ def _is_struck(word: Array, grey: Picture, cap: float) -> bool:
     paper, ink = float(np.percentile(part, 90)), float(np.percentile(part, 4))
     dark = np.asarray(part < paper - 0.4 * (paper - ink), np.uint8)
     zone = (high + 0.25 * (low - high) - top, low - 0.25 * (low - high) - top)
-    return any(bool(_stroke(dark, lean, reach, zone).any()) for lean in LEANS)
+    if not any(bool(_stroke(dark, lean, reach, zone).any()) for lean in LEANS):
+        return False
+    return sum(_ends_thin(dark, cap)) >= (2 if box.width < 4.5 * cap else 1)
+
+
+def _ends_thin(dark: Picture, cap: float) -> tuple[bool, bool]:
+    """Whether a word ends, left and right, in a thin stroke that reaches beyond its letters."""
+    wide = max(2, round(0.13 * cap))
+    ends = (dark[:, :wide], dark[:, -wide:])
+    left, right = (np.flatnonzero(end.any(axis=1)) for end in ends)
+    return tuple(len(rows) > 0 and rows[-1] - rows[0] < 0.45 * cap for rows in (left, right))  # type: ignore[return-value]
 
 
 def _stroke(dark: Picture, lean: float, reach: int, zone: tuple[float, float]) -> npt.NDArray[np.bool_]:
@@ -212,3 +236,12 @@ def _stroke(dark: Picture, lean: float, reach: int, zone: tuple[float, float]) -
     level = cv2.morphologyEx(level, cv2.MORPH_CLOSE, np.ones((1, 3), np.uint8))
     stroke = cv2.morphologyEx(level, cv2.MORPH_OPEN, np.ones((1, reach), np.uint8))[:, reach:-reach]
     return np.asarray(stroke[max(0, int(zone[0])) : int(zone[1]) + 1].any(axis=0))
+
+
+def two_alike(marks: Array, cap: float) -> tuple[Array, Array] | None:
+    """Two words of like width side by side, as a figure struck out and its replacement are; else None."""
+    words = [w for w in mk.split_runs(marks, 0.6 * cap) if hull(w).width > 1.1 * cap]
+    if len(words) != 2:
+        return None
+    a, b = (hull(w).width for w in words)
+    return (words[0], words[1]) if min(a, b) > 0.78 * max(a, b) else None

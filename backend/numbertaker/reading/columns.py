@@ -113,23 +113,25 @@ def unrepeated(titles: Sequence[Title]) -> list[Title]:
 
 
 def find_columns(
-    titles: Sequence[Title], rulings: Sequence[Ruling], covers: tuple[Array, Array], rows: int, cap: float
-) -> list[Column]:
+    titles: Sequence[Title], rulings: Sequence[Ruling], covers: tuple[Array, Array], rows: int, cap: float,
+    *, ruled: bool = False,
+) -> list[Column]:  # fmt: skip
     """Cut between the titles. `covers` count, for each x, the rows that have words over it, and phrases.
 
-    A gap is looked for between words; a ruling must not stand within phrases ('Nov | 1909').
+    A gap is looked for between words; a ruling must not stand within phrases ('Nov | 1909'). `ruled` says that the
+    rulings are those of one table, so that the outer ones bound it whatever is written beyond them.
     """
     cover = covers[0]
     top = joined([t.box for t in titles])
     near = [r for r in rulings if r.end > top.top and r.weight >= RULED]
-    edges: list[tuple[float, float]] = [_left_edge(titles[0], near, cover, cap)]
+    edges: list[tuple[float, float]] = [_left_edge(titles[0], near, cover, cap, ruled)]
     names: list[Title] = []
     for a, b in zip(titles, titles[1:], strict=False):
         between = _cuts_between(a, b, near, covers, rows, cap)
         names += [a, *(_unnamed(x, a) for x in between[1:])]
         edges += between
     names.append(titles[-1])
-    edges.append(_right_edge(titles[-1], near, cover, cap))
+    edges.append(_right_edge(titles[-1], near, cover, cap, ruled))
     return [
         Column(left[0], right[0], t.text, t.match.field, min(left[1], right[1]))
         for left, right, t in zip(edges, edges[1:], names, strict=False)
@@ -181,10 +183,10 @@ def _gap_between(a: Title, b: Title, cover: Array, rows: int, cap: float) -> tup
     return left + float(low[starts[k]] + low[ends[k]]) / 2, float(np.clip(sure, 0.05, 1))
 
 
-def _left_edge(first: Title, near: Sequence[Ruling], cover: Array, cap: float) -> tuple[float, float]:
+def _left_edge(first: Title, near: Sequence[Ruling], cover: Array, cap: float, ruled: bool) -> tuple[float, float]:
     """The nearest ruling left of the first title, else where the body's writing under it begins."""
     at = [r.at for r in near if first.box.left - 9 * cap < r.at < first.box.left + 0.3 * cap]
-    at = [x for x in at if cover[max(0, int(x - 4 * cap)) : int(x)].max(initial=0) <= 1]
+    at = [x for x in at if ruled or cover[max(0, int(x - 4 * cap)) : int(x)].max(initial=0) <= 1]
     if at:
         return max(at), 1.0
     x = int(first.box.left)
@@ -193,8 +195,8 @@ def _left_edge(first: Title, near: Sequence[Ruling], cover: Array, cap: float) -
     return max(0.0, x - 0.6 * cap), 0.95
 
 
-def _right_edge(last: Title, near: Sequence[Ruling], cover: Array, cap: float) -> tuple[float, float]:
+def _right_edge(last: Title, near: Sequence[Ruling], cover: Array, cap: float, ruled: bool) -> tuple[float, float]:
     """The first ruling right of the last title with no writing beyond it, else the picture's edge."""
     at = [r.at for r in near if r.at > last.box.right - 0.3 * cap]
-    at = [x for x in at if cover[int(x) + 1 : int(x + 4 * cap)].max(initial=0) <= 1]
+    at = [x for x in at if ruled or cover[int(x) + 1 : int(x + 4 * cap)].max(initial=0) <= 1]
     return (min(at), 1.0) if at else (float(len(cover)), 0.95)

@@ -68,6 +68,8 @@ def as_figures(text: str, kind: Kind) -> str:
     if kind not in ("number", "date", "figure") or not re.search(r"\d", text):
         return text
     head, tail = (text[:4], text[4:]) if text.lower().startswith("w/e ") else ("", text)
+    if kind == "figure" and re.fullmatch(r"\d{1,3}(?:\.\d{3})+", text):
+        return text.replace(".", ",")  # a worn comma has lost its tail: miles are written in thousands
     return head + tail.translate(_FIGURES).rstrip(".,") if re.fullmatch(r"[\dlIiOoSBZz|.,/ -]+", tail) else text
 
 

@@ -156,7 +156,7 @@ def ridges(grey: Picture, reach: int = 3, along: int = 9) -> Array:
     out = np.zeros_like(soft)
     out[:, reach:-reach] = np.minimum(soft[:, : -2 * reach], soft[:, 2 * reach :]) - soft[:, reach:-reach]
     middle, grain = spread(out)
-    return np.clip((out - middle) / grain, -1.5, 3.5)
+    return np.maximum((out - middle) / grain, -1.5)
 
 
 def _gathered(level: Points, weight: Points, length: int) -> float:
@@ -202,6 +202,7 @@ def row_points(letters: Letters) -> tuple[Points, Points]:
 def column_points(dark: Picture, letters: Letters) -> tuple[Points, Points]:
     """Pixels of upright rulings between the letters, and the starts and ends of text runs."""
     strength = ridges(dark)
+    strength = np.minimum(strength, 3.5)
     strength[cv2.dilate(letters.mask, np.ones((3, 7), np.uint8)) > 0] = 0
     y, x = np.nonzero(strength > 2)
     rule, rule_weight = _thin(np.column_stack([x, y]).astype(np.float64), strength[y, x].astype(np.float64))

@@ -110,8 +110,21 @@ def like_the_writing(marks: Array, colour: Picture, cap: float) -> Array:
     neutral = depth[:, 1] / np.maximum(depth[:, 0], 1) >= 0.5 * usual[1] / max(usual[0], 1)
     # a tick or a full stop is thinner than a letter, and blur takes more of its depth
     deep = depth[:, 1] >= np.where(marks[:, HEIGHT] < 0.65 * cap, 0.22, 0.38) * usual[1]
-    faint = depth[:, 1] >= 0.15 * usual[1]
-    return np.asarray(marks[(deep & neutral) | (faint & neutral & _in_words(marks, cap))])
+    faint = depth[:, 1] >= 0.2 * usual[1]
+    kept = (deep & neutral) | (faint & neutral & _in_words(marks, cap))
+    return np.asarray(marks[_grown(marks, kept, faint & neutral, depth[:, 1], cap)])
+
+
+def _grown(marks: Array, kept: Array, may: Array, depth: Array, cap: float) -> Array:
+    """Keep faint marks too where they stand beside kept ones not much deeper: a ribbon fades within a word."""
+    left, right = marks[:, LEFT], marks[:, LEFT] + marks[:, WIDTH]
+    middle = marks[:, TOP] + marks[:, HEIGHT] / 2
+    gap = np.maximum(left[:, None] - right[None, :], left[None, :] - right[:, None])
+    beside = (gap < 0.9 * cap) & (np.abs(middle[:, None] - middle[None, :]) < 0.7 * cap)
+    beside &= depth[:, None] > 0.4 * depth[None, :]
+    for _ in range(3):
+        kept = kept | (may & (beside & kept[None, :]).any(axis=1))
+    return np.asarray(kept)
 
 
 def _depths(dark: Picture, light: Picture, mark: Array) -> tuple[float, float]:

@@ -189,11 +189,8 @@ def _embedded(sheet: Any, name: str, limits: Limits) -> Image.Image | None:
     if matrix[0] <= 0 or matrix[3] <= 0 or abs(matrix[1]) + abs(matrix[2]) > 1e-3:
         return None
     _check_pixels(objects[0].get_px_size(), name, limits)
-    bitmap = objects[0].get_bitmap(render=False)
-    try:
-        return _as_rgb(bitmap.to_pil().copy())
-    finally:
-        bitmap.close()
+    # the picture's memory belongs to the page, which is closed by whoever opened it
+    return _as_rgb(objects[0].get_bitmap(render=False).to_pil().copy())
 
 
 def _rendered(sheet: Any, name: str, limits: Limits) -> Image.Image:

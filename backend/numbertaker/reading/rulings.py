@@ -19,6 +19,9 @@ BAND: Final = 24
 """Height of a band in pixels of the flat picture."""
 SEEN: Final = 0.45
 """A stretch of five bands shows the line if its mean strength is above this, in units of the paper's grain."""
+MOST: Final = 3.5
+GHOST: Final = 0.4
+"""A line less than this as deep as the table's others shows through from the back, or is a crease."""
 SURE: Final = (5.0, 9.0)
 """How many times its own standard error a ruling's strength is where it is doubtful, and where it is beyond doubt."""
 
@@ -27,8 +30,8 @@ SURE: Final = (5.0, 9.0)
 class Ruling:
     """A line at `at` from `start` to `end` along its direction; `share` of the bands between show it.
 
-    `strength` is the mean over those bands, in units of the paper's grain (3.5 at most); `clear` is the same
-    in units of its standard error.
+    `strength` is the median over those bands, in units of the paper's grain and cut off at `MOST`, so that a dark smudge
+    can't stand for a line; `clear` is the same in units of its standard error, `depth` the same without the cut.
     """
 
     at: float
@@ -37,6 +40,7 @@ class Ruling:
     strength: float
     share: float
     clear: float
+    depth: float
 
     @property
     def weight(self) -> float:
@@ -48,14 +52,16 @@ class Ruling:
 def upright_rulings(dark: Picture, letters: Picture, cap: float) -> tuple[Ruling, ...]:
     """The upright rulings, left to right. `letters` masks what is writing."""
     mask = cv2.dilate(letters, np.ones((11, 5), np.uint8)) > 0
-    strength = ridges(dark, along=7)
-    strength[mask] = 0
+    raw = ridges(dark, along=7)
+    raw[mask] = 0
     bands = max(8, dark.shape[0] // BAND)
-    seen = _banded(strength, bands) / np.maximum(_banded((~mask).astype(np.float32), bands), 0.15)
+    open_ = np.maximum(_banded((~mask).astype(np.float32), bands), 0.15)
+    deep = _banded(raw, bands) / open_
+    seen = _banded(np.minimum(raw, MOST), bands) / open_
     seen = cv2.dilate(seen.astype(np.float32), np.ones((1, 3), np.uint8))
     # what the whole neighbourhood shows (a stain, a shaded column) is no line
     seen -= cv2.blur(seen, (41, 1))
-    return _lines(np.asarray(seen), dark.shape[0] / bands, cap)
+    return _lines(np.asarray(seen), np.asarray(deep), dark.shape[0] / bands, cap)
 
 
 def level_rulings(dark: Picture, letters: Picture, cap: float) -> tuple[Ruling, ...]:
@@ -63,27 +69,27 @@ def level_rulings(dark: Picture, letters: Picture, cap: float) -> tuple[Ruling, 
     return upright_rulings(np.ascontiguousarray(dark.T), np.ascontiguousarray(letters.T), cap)
 
 
-def of_one_table(rulings: tuple[Ruling, ...]) -> tuple[Ruling, ...]:
-    """Where four or more clear rulings begin and end together, only those that do: creases and the rest fall out.
+def of_one_table(rulings: tuple[Ruling, ...]) -> tuple[tuple[Ruling, ...], bool]:
+    """Where three or more clear rulings begin and end together, only those that do; and whether there are such.
 
-    Where there is no such group (an unruled list, a very faint form) all are kept.
+    Creases and edges fall out. Without such a group (an unruled list, a very faint form) all are kept.
     """
-    clear = [r for r in rulings if r.weight > 0.8]
-    if len(clear) < 4:
-        return rulings
+    clear = [r for r in rulings if r.weight > 0.6]
     best: list[Ruling] = []
     for lead in clear:
         near = 3 * BAND
         group = [r for r in clear if abs(r.start - lead.start) <= near and abs(r.end - lead.end) <= near]
         best = max(best, group, key=len)
-    if len(best) < 4:
-        return rulings
-    usual = float(np.median([r.strength for r in best]))
+    if len(best) < 3:
+        return rulings, False
+    usual = float(np.percentile([r.depth for r in best], 70))
+    best = [r for r in best if r.depth > GHOST * usual]
     top, bottom = float(np.median([r.start for r in best])), float(np.median([r.end for r in best]))
-    return tuple(
+    kept = tuple(
         r for r in rulings
-        if r in best or (r.strength > 0.6 * usual and r.weight > 0.5 and _within(r, top, bottom) > 0.7 * (bottom - top))
+        if r in best or (r.depth > 0.6 * usual and r.weight > 0.5 and _within(r, top, bottom) > 0.7 * (bottom - top))
     )  # fmt: skip
+    return kept, True
 
 
 def _within(ruling: Ruling, top: float, bottom: float) -> float:
@@ -97,7 +103,7 @@ def _banded(values: Array, bands: int) -> Array:
     return np.asarray(cv2.resize(values, (values.shape[1], bands), interpolation=cv2.INTER_AREA))
 
 
-def _lines(seen: Array, band: float, cap: float) -> tuple[Ruling, ...]:
+def _lines(seen: Array, deep: Array, band: float, cap: float) -> tuple[Ruling, ...]:
     """Strongest first, each keeping others at bay by most of a letter's height."""
     smooth = cv2.blur(seen, (1, 5))
     total = np.clip(smooth - 0.5 * SEEN, 0, None).sum(axis=0)
@@ -109,14 +115,15 @@ def _lines(seen: Array, band: float, cap: float) -> tuple[Ruling, ...]:
         if total[at] <= 0:
             break
         near = slice(max(0, at - 1), at + 2)
-        ruling = _span(smooth[:, near].max(axis=1), seen[:, near].max(axis=1), at, band, noise)
+        profiles = [matrix[:, near].max(axis=1) for matrix in (smooth, seen, deep)]
+        ruling = _span(*profiles, at=at, band=band, noise=noise)
         if ruling is not None:
             found.append(ruling)
         total[max(0, at - apart) : at + apart + 1] = 0
     return tuple(sorted(found, key=lambda r: r.at))
 
 
-def _span(smooth: Array, profile: Array, at: int, band: float, noise: float) -> Ruling | None:
+def _span(smooth: Array, profile: Array, deep: Array, *, at: int, band: float, noise: float) -> Ruling | None:
     """The longest stretch of bands that show the line, breaks of two bands allowed."""
     on = np.flatnonzero(smooth > SEEN)
     breaks = np.flatnonzero(np.diff(on) > 3)
@@ -134,4 +141,6 @@ def _span(smooth: Array, profile: Array, at: int, band: float, noise: float) -> 
     inside = profile[first : last + 1]
     share = float((inside > 0.5 * SEEN).mean())
     strength = float(np.median(inside.clip(0, None)))
-    return Ruling(float(at), first * band, (last + 1) * band, strength, share, strength * len(inside) ** 0.5 / noise)
+    clear = strength * len(inside) ** 0.5 / noise
+    depth = float(np.median(deep[first : last + 1]))
+    return Ruling(float(at), first * band, (last + 1) * band, strength, share, clear, depth)

@@ -69,6 +69,7 @@ class Ground:
     upright: tuple[Ruling, ...]
     level: tuple[Ruling, ...]
     size: tuple[int, int]
+    ruled: bool
 
 
 def survey(plane: Plane) -> Ground:
@@ -77,14 +78,14 @@ def survey(plane: Plane) -> Ground:
     dark = darkest(plane.colour)
     first = mk.faint_ink(plane.colour, cap)
     letters = plane.letters.mask | mk.strokes_out(first, cap, (), ())
-    upright = of_one_table(upright_rulings(dark, letters, cap))
+    upright, ruled = of_one_table(upright_rulings(dark, letters, cap))
     level = level_rulings(dark, letters, cap)
-    strong = tuple(r.at for r in upright if r.weight > 0.3), tuple(r.at for r in level if r.weight > 0.3)
+    strong = tuple(r.at for r in upright if ruled and r.weight > 0.3), tuple(r.at for r in level if r.weight > 0.3)
     found = mk.find_marks(mk.strokes_out(first, cap, *strong), cap)
     found = mk.like_the_writing(found, plane.colour, cap)
     rows = text_rows(mk.letter_like(found, cap), cap, plane.colour.shape[0])
     height, width = dark.shape
-    return Ground(found, cap, tuple(rows), upright, level, (width, height))
+    return Ground(found, cap, tuple(rows), upright, level, (width, height), ruled)
 
 
 def find_table(
@@ -103,11 +104,11 @@ def find_table(
     titles, used = _second_line(ground, best, place, read, further)
     header = joined([t.box for t in titles])
     body = [row for row in ground.rows[place + 1 :] if row.level > header.bottom + 0.2 * ground.cap and row not in used]
-    columns = find_columns(titles, ground.upright, _covers(ground, body, titles), len(body), ground.cap)
+    columns = find_columns(titles, ground.upright, _covers(ground, body, titles), len(body), ground.cap, ruled=ground.ruled)
     rows = _body_rows(ground, body, columns, header)
     return Table(
         tuple(columns), tuple(rows), ground.marks, ground.cap,
-        tuple(line for line in above[:place]), header, sum(r.weight > 0.3 for r in ground.upright) >= 3,
+        tuple(line for line in above[:place]), header, ground.ruled,
     )  # fmt: skip
 
 
@@ -127,7 +128,7 @@ def words_in(ground: Ground, row: Row, gap: float = 0.75) -> list[Box]:
     """Boxes of the words in a row, divided at gaps and at rulings; specks are no words."""
     boxes: list[Box] = []
     for run in mk.split_runs(in_row(ground.marks, row), gap * ground.cap):
-        for part in _split_at_rulings(run, ground.upright, row):
+        for part in _split_at_rulings(run, ground.upright if ground.ruled else (), row):
             if len(mk.letter_like(part, ground.cap)):
                 boxes.append(hull(part))
     return boxes
@@ -151,7 +152,7 @@ def _look_for_header(
         boxes = words_in(ground, row)
         words = tuple(Word(b, t, c) for b, (t, c) in zip(boxes, read(boxes), strict=True))
         lines.append(words)
-        titles = unrepeated(group_titles([w for w in words if w.text], ground.upright, ground.cap, further))
+        titles = unrepeated(group_titles([w for w in words if w.text], ground.upright if ground.ruled else (), ground.cap, further))
         if best is None or named_fields(titles) > named_fields(best):
             best, place = titles, i
         elif named_fields(best) >= FEWEST_FIELDS and i >= place + 1:
@@ -221,7 +222,8 @@ def _body_rows(ground: Ground, written: Sequence[Row], columns: Sequence[Column]
     left, right = columns[0].left, min(columns[-1].right, float(ground.size[0]))
     edges = {c.left for c in columns} | {right}
     sides = [r for r in ground.upright if any(abs(r.at - e) < 2 for e in edges) and r.weight >= 0.3]
-    end = float(np.median([r.end for r in sides])) if len(sides) >= 3 else float(ground.size[1])
+    ruled = ground.ruled and len(sides) > 0.5 * len(columns)
+    end = float(np.median([r.end for r in sides])) if ruled else float(ground.size[1])
     written = [row for row in written if row.level < end + 0.3 * ground.cap]
     if not written:
         return []
