@@ -1,0 +1,30 @@
+import "@fontsource-variable/source-sans-3/wght.css";
+import "@fontsource/courier-prime/latin-400.css";
+import "@fontsource/courier-prime/latin-ext-400.css";
+import "@fontsource/eb-garamond/latin-400.css";
+import "@fontsource/eb-garamond/latin-400-italic.css";
+import "@fontsource/eb-garamond/latin-500.css";
+import "@fontsource/eb-garamond/latin-ext-400.css";
+import "./styles/light.css";
+import "./styles/base.css";
+import "./styles/shell.css";
+import "./styles/evidence.css";
+import { QueryClient, QueryClientProvider } from "@tanstack/react-query";
+import { StrictMode } from "react";
+import { createRoot } from "react-dom/client";
+import { showLight } from "./shell/settings";
+import { Shell } from "./shell/Shell";
+
+showLight();
+const queries = new QueryClient({
+  defaultOptions: { queries: { retry: false, refetchOnWindowFocus: false, staleTime: 30_000 } },
+});
+const root = document.getElementById("root");
+if (root === null) throw new Error("index.html has no element with the id 'root'.");
+createRoot(root).render(
+  <StrictMode>
+    <QueryClientProvider client={queries}>
+      <Shell />
+    </QueryClientProvider>
+  </StrictMode>,
+);
