@@ -150,7 +150,8 @@ def read_heading(words: Sequence[str]) -> HeadingLine | None:
             continue
         for j in range(i, min(i + 4, len(words))):
             digits = re.sub(r"^.*?[Nn][°oO0]?[.,:]?\s*(?=\d)", "", words[j]) if j == i else words[j]
-            if any(c.isdigit() for c in digits) and NUMBER.fullmatch(digits.strip(" .,:-_")):
+            # a worn 'No.' may have come apart into 'N' and '0.'
+            if any(c in "123456789" for c in digits) and NUMBER.fullmatch(digits.strip(" .,:-_")):
                 return HeadingLine(side, (("heading", (j,)), *_rest(words, j + 1)))
     return None
 

@@ -69,7 +69,7 @@ def share_of_stamp(colour: Picture, stamp: Stamp) -> float:
 def without_stamp(colour: Picture, stamp: Stamp) -> Picture:
     """The picture with the stamp taken off where it lies (there grey), and as it was elsewhere."""
     amount, dense, paper = _stamp_density(colour, stamp)
-    left = np.clip(dense - 1.08 * amount, 0, None)
+    left = np.clip(dense - 1.15 * amount, 0, None)
     grey = np.clip(float(paper.max()) * np.exp(-left), 0, 255).astype(np.uint8)
     on = cv2.dilate((amount > 0.12).astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
     return np.asarray(np.where(on[:, :, None], grey[:, :, None], colour), np.uint8)

@@ -85,18 +85,19 @@ def of_one_table(rulings: tuple[Ruling, ...]) -> tuple[tuple[Ruling, ...], bool]
     usual = float(np.percentile([r.depth for r in best], 70))
     best = [r for r in best if r.depth > GHOST * usual]
     top, bottom = float(np.median([r.start for r in best])), float(np.median([r.end for r in best]))
-    kept = tuple(
-        r for r in rulings
-        if r in best or (r.depth > 0.6 * usual and r.weight > 0.5 and _within(r, top, bottom) > 0.7 * (bottom - top))
-    )  # fmt: skip
+    kept = tuple(r for r in rulings if r in best or (r.weight > 0.5 and r.depth > 0.5 * usual and _spans(r, top, bottom)))
     return kept, True
 
 
-def _within(ruling: Ruling, top: float, bottom: float) -> float:
-    """How much of a ruling lies between two levels; less than nothing if it begins far outside them."""
-    if ruling.start < top - 2 * BAND or ruling.end > bottom + 2 * BAND:
-        return -1.0
-    return ruling.end - ruling.start
+def _spans(ruling: Ruling, top: float, bottom: float) -> bool:
+    """Whether a ruling runs along most of a table and ends with it, give or take."""
+    near = 4 * BAND
+    return overlap(ruling, top, bottom) > 0.7 and ruling.start > top - near and ruling.end < bottom + near
+
+
+def overlap(ruling: Ruling, start: float, end: float) -> float:
+    """The share of a stretch that a ruling runs along."""
+    return (min(ruling.end, end) - max(ruling.start, start)) / max(1.0, end - start)
 
 
 def _banded(values: Array, bands: int) -> Array:

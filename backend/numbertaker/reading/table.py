@@ -29,7 +29,7 @@ from numbertaker.reading.geometry import Array, Plane, darkest
 from numbertaker.reading.headings import is_part, match_heading
 from numbertaker.reading.marks import Box, hull
 from numbertaker.reading.rows import Row, ruled_rows, text_rows
-from numbertaker.reading.rulings import Ruling, level_rulings, of_one_table, upright_rulings
+from numbertaker.reading.rulings import Ruling, level_rulings, of_one_table, overlap, upright_rulings
 
 ReadWords: TypeAlias = Callable[[Sequence[Box]], Sequence[tuple[str, float]]]
 """Reads boxes of the flat picture: text and confidence of each."""
@@ -80,8 +80,10 @@ def survey(plane: Plane) -> Ground:
     letters = plane.letters.mask | mk.strokes_out(first, cap, (), ())
     upright, ruled = of_one_table(upright_rulings(dark, letters, cap))
     level = level_rulings(dark, letters, cap)
-    strong = tuple(r.at for r in upright if ruled and r.weight > 0.3), tuple(r.at for r in level if r.weight > 0.3)
-    found = mk.find_marks(mk.strokes_out(first, cap, *strong), cap)
+    if ruled:
+        level = tuple(r for r in level if overlap(r, upright[0].at, upright[-1].at) > 0.55)
+    strong = tuple(tuple(r.at for r in lines if ruled and r.weight > 0.3) for lines in (upright, level))
+    found = mk.find_marks(mk.strokes_out(first, cap, strong[0], strong[1]), cap)
     found = mk.like_the_writing(found, plane.colour, cap)
     rows = text_rows(mk.letter_like(found, cap), cap, plane.colour.shape[0])
     height, width = dark.shape
@@ -127,7 +129,10 @@ def runs_in(ground: Ground, row: Row, gap: float) -> list[Box]:
 def words_in(ground: Ground, row: Row, gap: float = 0.75) -> list[Box]:
     """Boxes of the words in a row, divided at gaps and at rulings; specks are no words."""
     boxes: list[Box] = []
-    for run in mk.split_runs(in_row(ground.marks, row), gap * ground.cap):
+    own = in_row(ground.marks, row)
+    letters = mk.letter_like(own, ground.cap)
+    cap = max(ground.cap, float(np.median(letters[:, mk.HEIGHT]))) if len(letters) else ground.cap
+    for run in mk.split_runs(own, gap * cap):
         for part in _split_at_rulings(run, ground.upright if ground.ruled else (), row):
             if len(mk.letter_like(part, ground.cap)):
                 boxes.append(hull(part))
@@ -232,18 +237,27 @@ def _body_rows(ground: Ground, written: Sequence[Row], columns: Sequence[Column]
         if r.weight > 0.2 and min(r.end, right) - max(r.start, left) > 0.4 * (right - left)
         and r.at > header.level and r.at < end + ground.cap
     )  # fmt: skip
-    rows = ruled_rows(wide, list(written), ground.cap) or _regular(list(written), ground.cap)
+    rows = ruled_rows(wide, list(written), ground.cap) or _regular(ground, list(written))
     return _belonging(ground, rows, columns)
 
 
-def _regular(rows: list[Row], cap: float) -> list[Row]:
-    """Rows of writing up to the first gap of more than three pitches."""
+def _regular(ground: Ground, rows: list[Row]) -> list[Row]:
+    """Rows of writing up to the first gap of more than three pitches, without strays between the lines."""
     gaps = np.diff([row.level for row in rows])
     if not len(gaps):
         return rows
-    pitch = max(float(np.median(gaps)), 1.2 * cap)
+    pitch = max(float(np.median(gaps)), 1.2 * ground.cap)
     far = np.flatnonzero(gaps > 3.6 * pitch)
-    return rows[: int(far[0]) + 1] if len(far) else rows
+    rows = rows[: int(far[0]) + 1] if len(far) else rows
+    words = [len(words_in(ground, row)) for row in rows]
+    kept = [0, *(i for i in range(1, len(rows) - 1) if not _stray(rows, words, i, pitch)), len(rows) - 1]
+    return [rows[i] for i in dict.fromkeys(kept)]
+
+
+def _stray(rows: Sequence[Row], words: Sequence[int], i: int, pitch: float) -> bool:
+    """A row squeezed between two others with hardly a word in it: a stain, or a figure over a struck one."""
+    squeezed = rows[i + 1].level - rows[i - 1].level < 1.5 * pitch
+    return squeezed and words[i] <= 0.4 * min(words[i - 1], words[i + 1])
 
 
 def _belonging(ground: Ground, rows: list[Row], columns: Sequence[Column]) -> list[Row]:
