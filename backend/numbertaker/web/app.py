@@ -1,0 +1,71 @@
+"""The application: routes over use cases, each failure in one shape, nothing for other sites."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from importlib.metadata import version
+from pathlib import Path
+
+from fastapi import APIRouter, FastAPI
+
+from numbertaker.archive import Archive, open_archive
+from numbertaker.web.drawing import Drawer
+from numbertaker.web.failures import failures, handle_failures
+from numbertaker.web.guard import Guard
+from numbertaker.web.limits import LIMITS, Limits
+from numbertaker.web.pages import STATIC, serve_pages
+from numbertaker.web.routes import cards, coming_in, components, findings, jobs, overview
+from numbertaker.web.running import Runner
+
+_ABOUT = """From scans of register cards to the footnoted history of one component.
+
+Every failure has the same body: `code` for programs, `message` for people, and `details` that name file,
+table, row and column as far as they are known. Days are ISO 8601, dates as claimed are EDTF, boxes are
+`[x, y, width, height]` in pixels of the scan with its EXIF orientation applied.
+"""
+
+
+def create_app(
+    archive: Archive | str | os.PathLike[str], *, limits: Limits = LIMITS, static: Path = STATIC
+) -> FastAPI:
+    """The application over one archive, opened (and made, if absent) where a folder is given."""
+    opened = archive if isinstance(archive, Archive) else open_archive(archive)
+    app = FastAPI(
+        title="Numbertaker",
+        summary="Traces one interchangeable component through every engine that carried it.",
+        description=_ABOUT,
+        version=version("numbertaker"),
+        openapi_url="/api/openapi.json",
+        docs_url=None,
+        redoc_url=None,
+        generate_unique_id_function=lambda route: route.name,
+        lifespan=_lifespan,
+        max_body_size=limits.request_bytes,
+    )
+    app.state.archive = opened
+    app.state.limits = limits
+    app.state.drawer = Drawer(opened, limits)
+    app.state.runner = Runner(opened)
+    app.state.owns_archive = opened is not archive
+    app.include_router(_api())
+    serve_pages(app, static)
+    handle_failures(app)
+    app.add_middleware(Guard)
+    return app
+
+
+def _api() -> APIRouter:
+    api = APIRouter(prefix="/api", responses=failures(422))
+    for room in (overview, components, cards, findings, coming_in, jobs):
+        api.include_router(room.router)
+    return api
+
+
+@asynccontextmanager
+async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
+    yield
+    app.state.runner.close()
+    if app.state.owns_archive:
+        app.state.archive.close()

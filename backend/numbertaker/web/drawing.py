@@ -1,0 +1,125 @@
+"""Pictures of scans for the screens: a page at a width, a slip of it; the last ones are kept in memory.
+
+One page is decoded at a time, because a page may need tens of megabytes and PDFium is not safe in threads.
+"""
+
+from __future__ import annotations
+
+import io
+import threading
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Generic, TypeAlias, TypeVar
+
+from numbertaker.archive import Archive
+from numbertaker.evidence.errors import BadInput, Problem
+from numbertaker.web.limits import Limits
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+T = TypeVar("T")
+Box: TypeAlias = tuple[int, int, int, int]
+_PAGE_QUALITY = 82
+_SLIP_QUALITY = 90
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """An encoded picture."""
+
+    data: bytes
+    media_type: str = "image/jpeg"
+
+
+@dataclass(slots=True)
+class Kept(Generic[T]):
+    """What was used last, up to a number of bytes; something larger than all of that is not kept."""
+
+    most_bytes: int
+    size: Callable[[T], int]
+    _things: OrderedDict[str, T] = field(default_factory=OrderedDict)
+    _bytes: int = 0
+
+    def get(self, name: str) -> T | None:
+        """The thing of that name, if it is still here."""
+        if name in self._things:
+            self._things.move_to_end(name)
+        return self._things.get(name)
+
+    def put(self, name: str, thing: T) -> None:
+        """Keep a thing, letting go of those that were not used for longest."""
+        self._drop(name)
+        if self.size(thing) > self.most_bytes:
+            return
+        self._things[name] = thing
+        self._bytes += self.size(thing)
+        while self._bytes > self.most_bytes:
+            self._drop(next(iter(self._things)))
+
+    def _drop(self, name: str) -> None:
+        if name in self._things:
+            self._bytes -= self.size(self._things.pop(name))
+
+
+class Drawer:
+    """Draws scans of one archive. Safe to use from several threads."""
+
+    def __init__(self, archive: Archive, limits: Limits) -> None:
+        """Draw from this archive and keep as much as the limits say."""
+        self._archive = archive
+        self._limits = limits
+        self._drawn: Kept[Drawn] = Kept(limits.drawn_bytes, lambda drawn: len(drawn.data))
+        self._pages: Kept[Image] = Kept(limits.decoded_bytes, lambda page: page.width * page.height * 3)
+        self._lock = threading.Lock()
+
+    def picture(self, sha256: str, page: int, width: int) -> Drawn:
+        """A page right way up, at most `width` pixels wide; `NotFound`, or `Unreadable` where it is damaged."""
+        return self._once(f"{sha256}-{page}-{width}", lambda: self._scaled(sha256, page, width))
+
+    def slip(self, sha256: str, page: int, box: Box, pad: int) -> Drawn:
+        """A box of the page and `pad` pixels around it, as far as they lie on the page."""
+        return self._once(f"{sha256}-{page}-{box}-{pad}", lambda: self._cut(sha256, page, box, pad))
+
+    def _once(self, name: str, draw: Callable[[], Drawn]) -> Drawn:
+        with self._lock:
+            known = self._drawn.get(name)
+            if known is None:
+                known = draw()
+                self._drawn.put(name, known)
+        return known
+
+    def _scaled(self, sha256: str, page: int, width: int) -> Drawn:
+        image = self._page(sha256, page)
+        wide = min(width, self._limits.widest, image.width)
+        if wide < image.width:
+            image = image.resize((wide, max(1, round(image.height * wide / image.width))), reducing_gap=2.0)
+        return _encoded(image, _PAGE_QUALITY)
+
+    def _cut(self, sha256: str, page: int, box: Box, pad: int) -> Drawn:
+        image = self._page(sha256, page)
+        left, top = max(0, box[0] - pad), max(0, box[1] - pad)
+        right, bottom = min(image.width, box[0] + box[2] + pad), min(image.height, box[1] + box[3] + pad)
+        if right <= left or bottom <= top:
+            expected = f"a box on the page of {image.width} × {image.height} pixels"
+            raise BadInput(problems=[Problem(column="x, y, w, h", expected=expected, found=str(box))])
+        return _encoded(image.crop((left, top, right, bottom)), _SLIP_QUALITY)
+
+    def _page(self, sha256: str, page: int) -> Image:
+        """The decoded page; called with the lock held."""
+        from numbertaker.reading.pages import open_image
+
+        name = f"{sha256}-{page}"
+        known = self._pages.get(name)
+        if known is None:
+            scan = self._archive.scan(sha256)
+            known = open_image(self._archive.scan_bytes(sha256), page, name=scan.name)
+            self._pages.put(name, known)
+        return known
+
+
+def _encoded(image: Image, quality: int) -> Drawn:
+    file = io.BytesIO()
+    image.save(file, "JPEG", quality=quality, optimize=False)
+    return Drawn(file.getvalue())

@@ -1,0 +1,68 @@
+"""Findings, decisions on them, and the authority tables."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from fastapi import APIRouter, Query
+
+from numbertaker.usecases import decide
+from numbertaker.usecases.look import authority as look_authority
+from numbertaker.usecases.look import decisions as look_decisions
+from numbertaker.usecases.look import findings as look_findings
+from numbertaker.usecases.look.views import AuthorityTable, Decided, DecisionView, FindingView
+from numbertaker.web.asked import NewDecision, TakingBack
+from numbertaker.web.failures import failures
+from numbertaker.web.wanted import TheArchive
+
+router = APIRouter(tags=["findings and decisions"])
+
+
+@router.get("/findings", summary="What the evidence leaves open, and what can't all be true")
+def findings(
+    archive: TheArchive,
+    state: Annotated[Literal["open", "settled"] | None, Query()] = None,
+    kind: Annotated[str | None, Query(examples=["mileage-conflict"])] = None,
+    component: Annotated[str | None, Query(description="A component's id.")] = None,
+) -> list[FindingView]:
+    """The findings, surest first, each with its sides and the rulings that can be given."""
+    return look_findings.findings(archive, state=state, kind=kind, component=component)
+
+
+@router.get("/findings/{finding_id:path}", summary="One finding", responses=failures(404))
+def finding(archive: TheArchive, finding_id: str) -> FindingView:
+    """Both sides with their places on the scans, and the rulings offered."""
+    return look_findings.finding(archive, finding_id)
+
+
+@router.get("/decisions", summary="The log of decisions, the latest first")
+def decisions(archive: TheArchive) -> list[DecisionView]:
+    """Every decision ever made, those that were taken back too."""
+    return look_decisions.decisions(archive)
+
+
+@router.post("/decisions", status_code=201, summary="Decide", responses=failures(403, 404, 409, 422))
+def new_decision(archive: TheArchive, asked: NewDecision) -> Decided:
+    """Keep a ruling with its reason, and say what became otherwise by it."""
+    with look_decisions.watching(archive) as watched:
+        made = decide.decide(archive, asked.kind, asked.target, asked.ruling, asked.reason, asked.by)
+    return watched.decided(made)
+
+
+@router.post(
+    "/decisions/{decision_id:path}/take-back",
+    status_code=201,
+    summary="Take a decision back",
+    responses=failures(403, 404, 409, 422),
+)
+def taken_back(archive: TheArchive, decision_id: str, asked: TakingBack) -> Decided:
+    """Everything is again as it was before; both decisions stay in the log."""
+    with look_decisions.watching(archive) as watched:
+        made = decide.take_back(archive, decision_id, asked.reason, asked.by)
+    return watched.decided(made)
+
+
+@router.get("/authority/{table}", summary="One authority table", responses=failures(404))
+def authority(archive: TheArchive, table: str) -> AuthorityTable:
+    """Its rows with the standing decisions followed; a row is mended by a decision of kind `authority`."""
+    return look_authority.table(archive, table)

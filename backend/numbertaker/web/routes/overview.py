@@ -1,0 +1,44 @@
+"""The first screen, and the lists of engines and sources."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+
+from numbertaker.usecases.look import engines as look_engines
+from numbertaker.usecases.look import overview as look_overview
+from numbertaker.usecases.look import sources as look_sources
+from numbertaker.usecases.look.views import EnginePage, EngineSummary, Overview, SourcePage, SourceSummary
+from numbertaker.web.failures import failures
+from numbertaker.web.wanted import TheArchive
+
+router = APIRouter(tags=["archive"])
+
+
+@router.get("/overview", summary="What the archive holds, and what is open in it")
+def overview(archive: TheArchive) -> Overview:
+    """Counts, every component in one row, every source in one row, and the latest jobs."""
+    return look_overview.overview(archive)
+
+
+@router.get("/engines", summary="Every engine in one row")
+def engines(archive: TheArchive) -> list[EngineSummary]:
+    """The engines of the authority tables, with how many components each is known to have carried."""
+    return look_engines.engines(archive)
+
+
+@router.get("/engines/{engine_id:path}", summary="One engine", responses=failures(404))
+def engine(archive: TheArchive, engine_id: str) -> EnginePage:
+    """Its designations, every component that it carried, its events and the findings about it."""
+    return look_engines.engine_page(archive, engine_id)
+
+
+@router.get("/sources", summary="Every source in one row")
+def sources(archive: TheArchive) -> list[SourceSummary]:
+    """The sources with how many cards and lines are here, and how many cards are unread."""
+    return look_sources.sources(archive)
+
+
+@router.get("/sources/{source_id:path}", summary="One source", responses=failures(404))
+def source(archive: TheArchive, source_id: str) -> SourcePage:
+    """How it is cited, and its cards."""
+    return look_sources.source_page(archive, source_id)

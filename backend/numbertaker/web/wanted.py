@@ -1,0 +1,38 @@
+"""What routes ask for: the archive, what draws its scans, what runs its jobs."""
+
+from __future__ import annotations
+
+from typing import Annotated, TypeAlias
+
+from fastapi import Depends, Request
+
+from numbertaker.archive import Archive
+from numbertaker.web.drawing import Drawer
+from numbertaker.web.limits import Limits
+from numbertaker.web.running import Runner
+
+
+def _archive(request: Request) -> Archive:
+    archive: Archive = request.app.state.archive
+    return archive
+
+
+def _drawer(request: Request) -> Drawer:
+    drawer: Drawer = request.app.state.drawer
+    return drawer
+
+
+def _runner(request: Request) -> Runner:
+    runner: Runner = request.app.state.runner
+    return runner
+
+
+def _limits(request: Request) -> Limits:
+    limits: Limits = request.app.state.limits
+    return limits
+
+
+TheArchive: TypeAlias = Annotated[Archive, Depends(_archive)]
+TheDrawer: TypeAlias = Annotated[Drawer, Depends(_drawer)]
+TheRunner: TypeAlias = Annotated[Runner, Depends(_runner)]
+TheLimits: TypeAlias = Annotated[Limits, Depends(_limits)]
