@@ -47,36 +47,47 @@ class Archive:
         with self.engine.begin() as connection:
             return _revision(connection)
 
-    def memo(self, name: str, make: Callable[[Connection], T]) -> T:
-        """What `make` gives, made anew only after something was written; never None."""
-        with self.engine.begin() as connection:
-            revision = _revision(connection)
-            known = self._memo.get(name)
-            if known is not None and known[0] == revision:
-                return known[1]  # type: ignore[no-any-return]
-            made = make(connection)
+    def memo(self, name: str, make: Callable[[], T]) -> T:
+        """What `make` gives, made anew only after something was written.
+
+        No transaction is open while it is made: one that reads would keep its own maker from writing.
+        """
+        revision = self.revision()
+        known = self._memo.get(name)
+        if known is not None and known[0] == revision:
+            return known[1]  # type: ignore[no-any-return]
+        made = make()
         self._memo[name] = (revision, made)
         return made
 
+    def _read(self, name: str, read: Callable[[Connection], T]) -> T:
+        """What `read` gives in a transaction of its own, read anew only after something was written."""
+
+        def make() -> T:
+            with self.engine.begin() as connection:
+                return read(connection)
+
+        return self.memo(name, make)
+
     def evidence(self) -> Evidence:
         """The rows as they came, in the order they came; decisions are in it, and not yet followed."""
-        return self.memo("evidence", rows.read_evidence)
+        return self._read("evidence", rows.read_evidence)
 
     def ruled(self) -> Ruled:
         """The evidence with the standing decisions followed."""
-        return self.memo("ruled", lambda _: follow(self.evidence()))
+        return self.memo("ruled", lambda: follow(self.evidence()))
 
     def readings(self) -> tuple[Reading, ...]:
         """Readings of cells that later readings superseded, oldest first."""
-        return self.memo("readings", lambda connection: rows.read_table(connection, Reading.TABLE))
+        return self._read("readings", lambda connection: rows.read_table(connection, Reading.TABLE))
 
     def columns(self, table: str) -> tuple[str, ...]:
         """The columns of a table in the order of the files that it came in; empty where none came."""
-        return self.memo("columns", kept.read_columns).get(table, ())
+        return self._read("columns", kept.read_columns).get(table, ())
 
     def scans(self) -> tuple[Scan, ...]:
         """Every scan, in the order they were taken in."""
-        return self.memo("scans", kept.read_scans)
+        return self._read("scans", kept.read_scans)
 
     def scan(self, sha256: str) -> Scan:
         """The scan of that digest, or `NotFound`."""
@@ -95,11 +106,11 @@ class Archive:
 
     def card_scans(self) -> tuple[CardScan, ...]:
         """Which pages of which scans show which card; by card as in `cards`, then by position."""
-        return self.memo("card_scans", kept.read_card_scans)
+        return self._read("card_scans", kept.read_card_scans)
 
     def card_readings(self) -> tuple[KeptReading, ...]:
         """The latest reading of every page that was read, in the order of `card_scans`."""
-        return self.memo("card_readings", kept.read_card_readings)
+        return self._read("card_readings", kept.read_card_readings)
 
     def jobs(self, latest: int = 20) -> tuple[Job, ...]:
         """The latest jobs, the newest first."""

@@ -47,7 +47,7 @@ STATE: Final = Table(
     Column("name", Text, primary_key=True),
     Column("value", Integer, nullable=False),
 )
-"""One row, `revision`: it grows with every writing transaction, so that what was derived is known to be stale."""
+"""One row, `revision`: it grows with every writing transaction, so what was derived is known to be stale."""
 
 COLUMNS: Final = Table(
     "table_column",
