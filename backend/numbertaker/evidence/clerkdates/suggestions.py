@@ -60,7 +60,7 @@ def _letters_for_digits(token: str) -> str:
 @lru_cache(maxsize=1)
 def _parser() -> DateDataParser:
     # Imported here because it takes long, and most of the program never asks.
-    from dateparser.date import DateDataParser  # noqa: PLC0415
+    from dateparser.date import DateDataParser
 
     return DateDataParser(languages=["en"], settings=_SETTINGS)
 
