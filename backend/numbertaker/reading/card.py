@@ -26,6 +26,8 @@ from numbertaker.reading.values import CardHint, CardReading, CellReading, LineR
 
 PAD = 0.28
 """Paper left round a cell's ink, in heights of a capital."""
+CLEAN = 1.1
+"""How much of a stamp is taken off before marks are looked for: a little more than is there, so that none is left."""
 STAMPED = 0.03
 """A crop of which a stamp covers less than this is read as it is."""
 SMALLEST_CAPITAL = 11
@@ -97,7 +99,7 @@ def read_picture(
         return CardReading(NONE_OF_THESE, "", 0.0, whole, {}, (), (why,))
     stamp = find_stamp(plane.colour, plane.letters)
     if stamp:
-        plane = replace(plane, colour=without_stamp(plane.colour, stamp))
+        plane = replace(plane, colour=without_stamp(plane.colour, stamp, CLEAN))
     desk = Desk(scan, plane, recogniser, stamp)
     table = find_table(survey(plane), desk.words, further_headings)
     if isinstance(table, NoTable):
@@ -188,11 +190,21 @@ def _read_lines(desk: Desk, table: Table, side: str) -> tuple[LineReading, ...]:
     rows = [cells_of_row(row, table.columns, table.marks, grey, table.cap) for row in table.rows]
     readings = _read_cells(desk, [cell for row in rows for cell in row])
     lines: list[LineReading] = []
+    above: Mapping[str, CellReading] = {}
     for row in rows:
         cells = {_name(cell.column, k): readings[id(cell)] for k, cell in enumerate(row)}
+        cells = {name: _without_baseless_ditto(cell, above.get(name)) for name, cell in cells.items()}
         if any(cell.text or cell.mark for cell in cells.values()):
             lines.append(LineReading(len(lines) + 1, says_of(cells, side), cells))
+            above = cells
     return tuple(lines)
+
+
+def _without_baseless_ditto(cell: CellReading, above: CellReading | None) -> CellReading:
+    """A ditto under nothing repeats nothing: it is a speck, and the cell is held to be blank, less surely."""
+    if cell.text == '"' and cell.mark == "ditto" and (above is None or not (above.text or above.mark)):
+        return replace(cell, text="", mark="", confidence=sure.SPECK, alternatives=(('"', 1 - sure.SPECK),))
+    return cell
 
 
 def _name(column: Column, k: int) -> str:
@@ -248,6 +260,9 @@ def _reading_of(desk: Desk, cell: Cell, text: Reading | None, struck: Reading | 
     if cell.sort == "struck":
         under = struck.text if struck else ""
         return replace(out, mark="struck", struck=under, confidence=out.confidence * sure.STRUCK)
+    if len(reading.text) == 1 and kind_of(cell.column.field) in ("date", "figure", "words"):
+        # no date, mileage or remark is one sign long: a crease or a stain
+        return replace(out, text="", confidence=sure.SPECK, alternatives=((reading.text, 1 - sure.SPECK),))
     if is_written_ditto(reading.text):
         return replace(out, mark="ditto")
     return out

@@ -27,6 +27,8 @@ class Curve:
 CURVE: Final = Curve(offset=0.0, reading=0.8, table=0.3)
 TOLD: Final = 0.97
 """How surely a cell seen to be blank or a ditto is that, in a table beyond doubt."""
+SPECK: Final = 0.85
+"""How surely a cell is blank in which something small was seen that makes no sense there."""
 STRUCK: Final = 0.6
 """How far the reading of a struck cell is trusted: a person should look."""
 

@@ -66,13 +66,16 @@ def share_of_stamp(colour: Picture, stamp: Stamp) -> float:
     return float((_stamp_density(colour, stamp)[0] > 0.15).mean())
 
 
-def without_stamp(colour: Picture, stamp: Stamp) -> Picture:
-    """The picture with the stamp taken off where it lies (there grey), and as it was elsewhere."""
+def without_stamp(colour: Picture, stamp: Stamp, more: float = 1.0) -> Picture:
+    """The picture with the stamp taken off where it lies, and as it was elsewhere.
+
+    `more` than 1 takes off more than was estimated: no trace of the stamp is left, and less of what is under it.
+    """
     amount, dense, paper = _stamp_density(colour, stamp)
-    left = np.clip(dense - 1.15 * amount, 0, None)
-    grey = np.clip(float(paper.max()) * np.exp(-left), 0, 255).astype(np.uint8)
+    left = np.clip(dense - more * amount, 0, None)
+    bare = np.clip(paper[None, None, :] * np.exp(-left)[:, :, None], 0, 255).astype(np.uint8)
     on = cv2.dilate((amount > 0.12).astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
-    return np.asarray(np.where(on[:, :, None], grey[:, :, None], colour), np.uint8)
+    return np.asarray(np.where(on[:, :, None], bare, colour), np.uint8)
 
 
 def _stamp_density(colour: Picture, stamp: Stamp) -> tuple[Array, Array, Array]:
