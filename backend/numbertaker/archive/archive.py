@@ -79,7 +79,7 @@ class Archive:
 
     def readings(self) -> tuple[Reading, ...]:
         """Readings of cells that later readings superseded, oldest first."""
-        return self._read("readings", lambda connection: rows.read_table(connection, Reading.TABLE))
+        return self._read("readings", rows.read_readings)
 
     def columns(self, table: str) -> tuple[str, ...]:
         """The columns of a table in the order of the files that it came in; empty where none came."""

@@ -38,11 +38,14 @@ def read_card_scans(connection: Connection) -> tuple[CardScan, ...]:
     return tuple(CardScan(r.card_id, r.sha256, r.page, r.position) for r in rows)
 
 
-def read_card_readings(connection: Connection) -> tuple[KeptReading, ...]:
-    """The latest reading of each page of each card."""
+def read_card_readings(connection: Connection, card_id: str | None = None) -> tuple[KeptReading, ...]:
+    """The latest reading of each page of each card, or of one card."""
     same = (CARD_READINGS.c.card_id, CARD_READINGS.c.sha256, CARD_READINGS.c.page)
     latest = select(func.max(CARD_READINGS.c.reading_id)).group_by(*same)
-    rows = connection.execute(select(CARD_READINGS).where(CARD_READINGS.c.reading_id.in_(latest)))
+    wanted = select(CARD_READINGS).where(CARD_READINGS.c.reading_id.in_(latest))
+    if card_id is not None:
+        wanted = wanted.where(CARD_READINGS.c.card_id == card_id)
+    rows = connection.execute(wanted)
     found = {
         (r.card_id, r.sha256, r.page): KeptReading(
             r.card_id, r.sha256, r.page, r.recogniser, r.at, json.loads(r.body)

@@ -4,31 +4,52 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 from sqlalchemy import Connection, Text, bindparam, delete, func, insert, select, update
 from sqlalchemy.sql.elements import ColumnElement
 
 from numbertaker.archive.tables import RECORD_OF, RECORD_TABLES
-from numbertaker.evidence.records import Evidence, Extra, Reading, Record
+from numbertaker.evidence.errors import NotFound
+from numbertaker.evidence.records import Card, Decision, Evidence, Extra, Line, Reading, Record
+
+R = TypeVar("R", bound=Record)
 
 IN_EVIDENCE: Final = tuple(table for table in RECORD_TABLES if table != Reading.TABLE)
 _NO_EXTRA: Final = "[]"
 
 
-def read_table(connection: Connection, table: str) -> tuple[Any, ...]:
+def read_table(connection: Connection, table: str) -> tuple[Record, ...]:
     """All rows of a table as records, in their order."""
-    kept = RECORD_TABLES[table]
-    known = [kept.c[column] for column in RECORD_OF[table].columns()]
-    rows = connection.execute(select(kept.c.extra, *known).order_by(kept.c.position))
-    make = RECORD_OF[table]
-    names = ("extra", *(name for name in make.__slots__))
-    return tuple(make(**dict(zip(names, (_extra(row[0]), *row[1:]), strict=True))) for row in rows)
+    return _read(connection, RECORD_OF[table])
 
 
 def read_evidence(connection: Connection) -> Evidence:
     """Everything that the archive holds, as a transaction sees it."""
-    return Evidence(**{table: read_table(connection, table) for table in IN_EVIDENCE})
+    return Evidence(**{table: read_table(connection, table) for table in IN_EVIDENCE})  # type: ignore[arg-type]
+
+
+def read_lines_of(connection: Connection, card_id: str) -> tuple[Line, ...]:
+    """The lines of one card, in their order."""
+    return _read(connection, Line, RECORD_TABLES[Line.TABLE].c.card_id == card_id)
+
+
+def read_decisions(connection: Connection) -> tuple[Decision, ...]:
+    """The log of decisions."""
+    return _read(connection, Decision)
+
+
+def read_readings(connection: Connection) -> tuple[Reading, ...]:
+    """The superseded readings of cells."""
+    return _read(connection, Reading)
+
+
+def read_card(connection: Connection, card_id: str) -> Card:
+    """One card, or `NotFound`."""
+    found = _read(connection, Card, RECORD_TABLES[Card.TABLE].c.card_id == card_id)
+    if not found:
+        raise NotFound("card", card_id)
+    return found[0]
 
 
 def add_rows(connection: Connection, table: str, records: Iterable[Record]) -> None:
@@ -55,6 +76,15 @@ def drop_rows(connection: Connection, table: str, keys: Sequence[str]) -> None:
     key: ColumnElement[Any] = kept.c[RECORD_OF[table].KEY[0]]
     for one in keys:
         connection.execute(delete(kept).where(key == one))
+
+
+def _read(connection: Connection, make: type[R], *conditions: ColumnElement[bool]) -> tuple[R, ...]:
+    kept = RECORD_TABLES[make.TABLE]
+    known = [kept.c[column] for column in make.columns()]
+    rows = connection.execute(select(kept.c.extra, *known).where(*conditions).order_by(kept.c.position))
+    # The class's own slots are its fields without `extra`, in the order of its columns.
+    names = ("extra", *make.__slots__)
+    return tuple(make(**dict(zip(names, (_extra(row[0]), *row[1:]), strict=True))) for row in rows)
 
 
 def _extra(text: str) -> Extra:

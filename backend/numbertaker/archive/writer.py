@@ -11,7 +11,7 @@ from sqlalchemy import Connection, delete, func, insert, select
 from numbertaker.archive import jobs, kept, rows
 from numbertaker.archive.tables import CARD_READINGS, CARD_SCANS, COLUMNS, HISTORIES, SCANS
 from numbertaker.archive.values import CardScan, JobItem, JobState, KeptReading, Scan
-from numbertaker.evidence.records import Decision, Evidence, Line, Reading, Record
+from numbertaker.evidence.records import Card, Decision, Evidence, Line, Reading, Record
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,31 @@ class Writer:
 
     def readings(self) -> tuple[Reading, ...]:
         """The superseded readings as this transaction sees them."""
-        return rows.read_table(self.connection, Reading.TABLE)
+        return rows.read_readings(self.connection)
+
+    def lines_of(self, card_id: str) -> tuple[Line, ...]:
+        """The lines of one card as this transaction sees them."""
+        return rows.read_lines_of(self.connection, card_id)
+
+    def log(self) -> tuple[Decision, ...]:
+        """The log of decisions as this transaction sees it."""
+        return rows.read_decisions(self.connection)
+
+    def readings_of(self, card_id: str) -> tuple[KeptReading, ...]:
+        """The latest readings of a card's pages as this transaction sees them."""
+        return kept.read_card_readings(self.connection, card_id)
+
+    def card(self, card_id: str) -> Card:
+        """One card, or `NotFound`."""
+        return rows.read_card(self.connection, card_id)
+
+    def scans(self) -> tuple[Scan, ...]:
+        """The scans as this transaction sees them."""
+        return kept.read_scans(self.connection)
+
+    def card_scans(self) -> tuple[CardScan, ...]:
+        """Which page shows which card, as this transaction sees it."""
+        return kept.read_card_scans(self.connection)
 
     def add(self, table: str, records: Sequence[Record]) -> None:
         """Put records behind the rows of a table."""
