@@ -1,0 +1,142 @@
+"""A document before it has a format: headings, paragraphs, tables and notes, as plain values.
+
+Two voices speak in it and are never mixed: what a source says *as written*, and what the program says.
+A run of text may carry a degree of evidence, which a renderer shows by the rule under the words and has
+to be able to say in a word.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from numbertaker.publishing.degrees import Degree
+from numbertaker.publishing.timeline import Timeline
+
+Voice: TypeAlias = Literal["program", "written"]
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Some words in one voice. `hedged` says that the sentence has the degree in its own words already."""
+
+    text: str
+    voice: Voice = "program"
+    degree: Degree | None = None
+    italic: bool = False
+    hedged: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class NoteRef:
+    """The mark of a note; `again` where the same note was marked before (in a table, say)."""
+
+    number: int
+    again: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Jump:
+    """A link to a heading of the same document."""
+
+    anchor: str
+    text: str
+
+
+Inline: TypeAlias = Run | NoteRef | Jump
+Inlines: TypeAlias = tuple[Inline, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading of level 1 to 4; the anchor is letters, digits and hyphens only."""
+
+    level: int
+    text: Inlines
+    anchor: str
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """A paragraph. `remark` marks the program's own words (a sum, say), which rest on no one source."""
+
+    inlines: Inlines
+    remark: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """What a reader must not take from the document."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Items:
+    """A list; every item is a paragraph's worth of words."""
+
+    items: tuple[Inlines, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row of a table; `silent` rows tell of a gap and are hatched."""
+
+    cells: tuple[Inlines, ...]
+    silent: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table with its caption; `figures` are the columns set flush right."""
+
+    caption: str
+    head: tuple[str, ...]
+    rows: tuple[Row, ...]
+    figures: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A timeline with its title and a sentence for those who can't see it."""
+
+    title: str
+    description: str
+    timeline: Timeline
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """The explanation of the rules under the words."""
+
+
+Block: TypeAlias = Heading | Paragraph | Caution | Items | Table | Figure | Key
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A numbered note; `lines` are the lines it cites, whose slips of the scan may be shown beside it."""
+
+    number: int
+    inlines: Inlines
+    lines: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A whole document: its blocks, then its notes, then the bibliography and the state it rests on."""
+
+    title: str
+    blocks: tuple[Block, ...]
+    notes: tuple[Note, ...]
+    after: tuple[Block, ...] = ()
+    lang: str = "en-GB"
+
+
+def words(*parts: str | Inline | None) -> Inlines:
+    """Inlines from plain words (the program's voice) and runs; what is empty is left out."""
+    return tuple(
+        Run(part) if isinstance(part, str) else part
+        for part in parts
+        if part not in ("", None) and part is not None
+    )

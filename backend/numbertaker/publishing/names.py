@@ -1,0 +1,94 @@
+"""What an engine was called then, and what a component is called."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from numbertaker.evidence.days import ALWAYS, Span
+from numbertaker.evidence.records import Component, Designation, Engine, Evidence
+from numbertaker.publishing.dates import text_span
+from numbertaker.publishing.figures import listed
+
+
+@dataclass(frozen=True, slots=True)
+class Called:
+    """What an engine was called at a time: number and name, either of which may be empty, never both."""
+
+    number: str
+    name: str
+
+    def __str__(self) -> str:
+        """Number and name in a row: '208 Lady Ostrey'."""
+        return " ".join(part for part in (self.number, self.name) if part)
+
+
+class Names:
+    """The designations of an archive, asked by date.
+
+    Within a doubt about a day on which the engine changed its number, both numbers are possible and both
+    are given: '31 or 238'.
+    """
+
+    def __init__(self, evidence: Evidence) -> None:
+        """Take the designations, engines and components of the evidence."""
+        self._rows: dict[tuple[str, str], list[tuple[Span, Designation]]] = {}
+        for row in evidence.designations:
+            self._rows.setdefault((row.subject_id, row.scheme), []).append((_borne(row), row))
+        self._engines: dict[str, Engine] = {engine.engine_id: engine for engine in evidence.engines}
+        self._components: dict[str, Component] = {row.component_id: row for row in evidence.components}
+
+    def then(self, engine_id: str, span: Span) -> Called:
+        """What the engine was called in that time; its id where the tables call it nothing."""
+        number, name = self._borne_in(engine_id, "number", span), self._borne_in(engine_id, "name", span)
+        return Called(number or ("" if name else engine_id), name)
+
+    def class_then(self, engine_id: str, span: Span) -> str:
+        """The class at that time; empty where it is not stated."""
+        engine = self._engines.get(engine_id)
+        return self._borne_in(engine_id, "class", span) or (engine.class_ if engine else "")
+
+    def all_of(self, engine_id: str) -> str:
+        """Everything an engine was ever called, in order: '31, later 238'."""
+        numbers, names = (self._ever(engine_id, scheme) for scheme in ("number", "name"))
+        said = [", later ".join(part) for part in (numbers, names) if part]
+        return "; ".join(said) or engine_id
+
+    def numbers(self, subject_id: str) -> tuple[str, ...]:
+        """The numbers that something ever bore, in order."""
+        return self._ever(subject_id, "number")
+
+    def component(self, component_id: str) -> str:
+        """What to call a component: 'Boiler 52'; by its id where it has no number."""
+        row = self._components.get(component_id)
+        kind = row.kind if row is not None and row.kind else "component"
+        numbers = self._ever(component_id, "number")
+        return f"{kind[:1].upper()}{kind[1:]} {numbers[-1] if numbers else component_id}"
+
+    def kind(self, component_id: str) -> str:
+        """The kind of a component as a noun: 'boiler'; 'component' where it is not stated."""
+        row = self._components.get(component_id)
+        return row.kind if row is not None and row.kind else "component"
+
+    def _borne_in(self, subject_id: str, scheme: str, span: Span) -> str:
+        rows = self._rows.get((subject_id, scheme), [])
+        return listed(_once(row.value for borne, row in rows if borne.intersects(span)), "or")
+
+    def _ever(self, subject_id: str, scheme: str) -> tuple[str, ...]:
+        return tuple(
+            _once(row.value for _, row in sorted(self._rows.get((subject_id, scheme), []), key=_order))
+        )
+
+
+def _once(values: Iterable[str]) -> list[str]:
+    return list(dict.fromkeys(value for value in values if value))
+
+
+def _order(borne: tuple[Span, Designation]) -> tuple[Span, str]:
+    return borne[0], borne[1].value
+
+
+def _borne(row: Designation) -> Span:
+    """From the first possible day of its start to the last possible day of its end."""
+    first, last = text_span(row.from_).first, text_span(row.to).last
+    return ALWAYS if first is not None and last is not None and last < first else Span(first, last)

@@ -1,0 +1,299 @@
+"""From a history to the sentences that tell it, every one with its note.
+
+A fitment is told with the engine's number and name *then*; its hedge comes from its confidence: near certain
+is said plainly, then 'probably', 'it seems', 'it is written, though improbably'. A gap is told as a gap,
+with what is known meanwhile of the engines on both sides. Nothing is said that no line says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from numbertaker.evidence.days import Day, Span
+from numbertaker.evidence.records import Line
+from numbertaker.publishing.citations import Notes
+from numbertaker.publishing.dates import date_phrase, span_words, when_phrase, when_span
+from numbertaker.publishing.degrees import Degree, degree_of
+from numbertaker.publishing.document import Inline, Inlines, Paragraph, Run, words
+from numbertaker.publishing.figures import miles
+from numbertaker.publishing.matter import Matter, Stay
+from numbertaker.reconciling.history import ComponentHistory, Finding, Fitment
+
+_LEAD: Final[dict[Degree, str]] = {
+    "near certain": "It was ",
+    "probable": "It was probably ",
+    "doubtful": "It seems that it was ",
+    "improbable": "It is written, though improbably, that it was ",
+    "contradicted": "By some of the papers, but not by others, it was ",
+    "unknown": "It was perhaps ",
+}
+
+
+def told(
+    matter: Matter, component: ComponentHistory, notes: Notes, marks: dict[int, int]
+) -> Iterator[Paragraph]:
+    """The life of a component in order, a paragraph for each statement.
+
+    `marks` is filled with the number of the note to each fitment, for tables to refer to.
+    """
+    yield from _born(matter, component, notes)
+    gaps = placed_gaps(component)
+    for n, fitment in enumerate(component.fitments):
+        for gap in gaps.get(n, ()):
+            yield gap_paragraph(matter, component, gap, n, notes)
+        paragraph, number = _stay(matter, component, n, fitment, notes)
+        if number is not None:
+            marks[n] = number
+        yield paragraph
+    for gap in gaps.get(len(component.fitments), ()):
+        yield gap_paragraph(matter, component, gap, len(component.fitments), notes)
+    yield from _apart(matter, component, notes)
+    yield from _ended(matter, component, notes)
+
+
+def placed_gaps(component: ComponentHistory) -> dict[int, tuple[Finding, ...]]:
+    """The gaps by the fitment before which each stands; the number of fitments for one after them all."""
+    placed: dict[int, tuple[Finding, ...]] = {}
+    for finding in component.findings:
+        if finding.kind == "gap":
+            place = _place(component.fitments, finding)
+            placed[place] = (*placed.get(place, ()), finding)
+    return placed
+
+
+def _place(fitments: tuple[Fitment, ...], gap: Finding) -> int:
+    """Behind the first fitment that one of the gap's lines speaks of; by its dates where none does."""
+    lines = frozenset(gap.lines)
+    spoken_of = [n for n, fitment in enumerate(fitments) if lines.intersection(fitment.evidence)]
+    if len(spoken_of) > 1:
+        return spoken_of[0] + 1
+    start = gap.earliest if gap.earliest is not None else gap.latest
+    for n, fitment in enumerate(fitments):
+        begun = when_span(fitment.fitted).last
+        if start is not None and begun is not None and begun >= start:
+            return n
+    return len(fitments)
+
+
+def engine_run(matter: Matter, fitment: Fitment) -> Inlines:
+    """What the engine was called then, its name in italics; the sentence around it has the hedge."""
+    called = matter.called(fitment)
+    degree = degree_of(fitment.confidence)
+    number = Run(called.number, degree=degree, hedged=True) if called.number else None
+    name = Run(called.name, degree=degree, italic=True, hedged=True) if called.name else None
+    return words(number, " " if number and name else None, name)
+
+
+def _stay(
+    matter: Matter, component: ComponentHistory, n: int, fitment: Fitment, notes: Notes
+) -> tuple[Paragraph, int | None]:
+    lead = _LEAD[degree_of(fitment.confidence)]
+    note = notes.cite(fitment.evidence, fitment.copies)
+    inlines = (
+        *words(_called_lead(matter, component.component_id, lead) if n == 0 else lead),
+        *_to(matter, component, n, fitment),
+        *_times(matter, fitment),
+        *words("."),
+        *words(note),
+    )
+    return Paragraph(inlines, remark=note is None), None if note is None else note.number
+
+
+def _called_lead(matter: Matter, component_id: str, lead: str) -> str:
+    """The first sentence names the component instead of saying 'it'."""
+    named = matter.names.component(component_id)
+    if lead.startswith("It was "):
+        return f"{named} was {lead.removeprefix('It was ')}"
+    return lead.replace("that it was", f"that {named} was").replace("it was ", f"{named} was ")
+
+
+def _to(matter: Matter, component: ComponentHistory, n: int, fitment: Fitment) -> Inlines:
+    """How it came to the engine: fitted, put back on the same, or returned to one it knew."""
+    engine = engine_run(matter, fitment)
+    before = [earlier.engine_id for earlier in component.fitments[:n]]
+    if seen_only(matter, fitment):
+        return (*words("seen on "), *engine)
+    if before and before[-1] == fitment.engine_id:
+        return (*words("fitted again to "), *engine)
+    if fitment.engine_id in before:
+        return (*words("fitted once more to "), *engine)
+    return (*words("fitted next to " if before else "fitted to "), *engine)
+
+
+def seen_only(matter: Matter, fitment: Fitment) -> bool:
+    """Whether the papers say only that the engine carried it on a day, and not that it was fitted."""
+    lines = [matter.citations.line(line_id) for line_id in fitment.evidence]
+    return bool(lines) and all(line is not None and line.says == "carried" for line in lines)
+
+
+def _times(matter: Matter, fitment: Fitment) -> Inlines:
+    """The dates and the miles, each over its own rule."""
+    fitted = _dated(matter, fitment, "fitted")
+    removed = _dated(matter, fitment, "removed")
+    if seen_only(matter, fitment):
+        return words(" ", fitted or "at a date not stated")
+    start = words(" ", fitted) if fitted else words(", at a date that is not stated,")
+    end = words(" and removed ", removed) if removed else words("; no removal is stated")
+    return (*start, *end, *_ran(matter, fitment))
+
+
+def _dated(matter: Matter, fitment: Fitment, field: str) -> Inline | None:
+    when = fitment.fitted if field == "fitted" else fitment.removed
+    if when is None or (when.edtf is None and when.earliest is None and when.latest is None):
+        return None
+    return Run(when_phrase(when), degree=matter.degree_of(fitment, field))
+
+
+def _ran(matter: Matter, fitment: Fitment) -> Inlines:
+    """The miles as stated or as the totals give them; an estimate is never told as miles run."""
+    figure = fitment.miles
+    if figure is None or figure.value is None or figure.basis == "estimated":
+        return words("; the miles run are not stated")
+    degree = matter.degree_of(fitment, "miles") if figure.basis == "stated" else degree_of(fitment.confidence)
+    source = " by the running totals" if figure.basis == "derived" else None
+    return words(", having run ", Run(miles(figure.value), degree=degree), source)
+
+
+def gap_paragraph(
+    matter: Matter, component: ComponentHistory, gap: Finding, place: int, notes: Notes
+) -> Paragraph:
+    """A gap told as a gap, and what its engines carried meanwhile."""
+    kind = matter.names.kind(component.component_id)
+    when = gap_words(gap.earliest, gap.latest)
+    note = notes.cite(
+        gap.lines, lead="The lines on either side: " if len(gap.lines) > 1 else "The line beside it: "
+    )
+    opening = words(
+        f"{when[0].upper()}{when[1:]} nothing that has been read says where the {kind} was.", note
+    )
+    around = _meanwhile(matter, component, gap, place, notes)
+    return Paragraph((*opening, *around), remark=note is None and not around)
+
+
+def gap_words(earliest: Day | None, latest: Day | None) -> str:
+    """The time of a silence: 'from 1 May 1911 to 3 June 1915' is said as a stretch, never as a doubt."""
+    if earliest is None or latest is None:
+        return "for a time"
+    start, end = span_words(Span(earliest, earliest)), span_words(Span(latest, latest))
+    return f"from {start.removeprefix('on ')} to {end.removeprefix('on ')}"
+
+
+def _meanwhile(
+    matter: Matter, component: ComponentHistory, gap: Finding, place: int, notes: Notes
+) -> Inlines:
+    if gap.earliest is None or gap.latest is None:
+        return ()
+    inside = Span(gap.earliest, gap.latest) if gap.earliest <= gap.latest else Span(gap.latest, gap.earliest)
+    sides = [component.fitments[n] for n in (place - 1, place) if 0 <= n < len(component.fitments)]
+    told: dict[tuple[str, str], Inlines] = {}
+    for side in sides:
+        for stay in matter.stays_on(side.engine_id):
+            key = (side.engine_id, stay.component_id)
+            if (
+                stay.component_id != component.component_id
+                and key not in told
+                and _within(stay, inside)
+                and _alike(matter, component, stay)
+            ):
+                told[key] = _carried(matter, side, stay, notes)
+    return tuple(inline for sentence in told.values() for inline in sentence)
+
+
+def _alike(matter: Matter, component: ComponentHistory, stay: Stay) -> bool:
+    return matter.names.kind(stay.component_id) == matter.names.kind(component.component_id)
+
+
+def _within(stay: Stay, inside: Span) -> bool:
+    """Whether a stay certainly began within the silence."""
+    begun = when_span(stay.fitment.fitted)
+    return begun.first is not None and begun.last is not None and inside.contains(begun)
+
+
+def _carried(matter: Matter, side: Fitment, stay: Stay, notes: Notes) -> Inlines:
+    note = notes.cite(stay.fitment.evidence, stay.fitment.copies)
+    if note is None:
+        return ()
+    named = matter.names.component(stay.component_id)
+    named = f"{named[:1].lower()}{named[1:]}"
+    degree = degree_of(stay.fitment.confidence)
+    hedge = "" if degree == "near certain" else f" ({degree})"
+    return (
+        *words(" Meanwhile "),
+        *engine_run(matter, stay.fitment),
+        *words(f" took {named} {when_phrase(stay.fitment.fitted)}{hedge}."),
+        *words(note),
+    )
+
+
+def _lines_saying(matter: Matter, component: ComponentHistory, says: str) -> list[Line]:
+    ids = dict.fromkeys(cell.line_id for cell in component.cells)
+    lines = (matter.citations.line(line_id) for line_id in ids)
+    return [line for line in lines if line is not None and line.says == says]
+
+
+def _stated(matter: Matter, line: Line, field: str) -> tuple[str, Degree] | None:
+    """The date that a cell of a one-date line means, and how sure; None where nothing rests on it."""
+    for cell in matter.cells_of(line.line_id):
+        if cell.field == field and cell.used and isinstance(cell.meaning, str):
+            return cell.meaning, degree_of(cell.confidence, contradicted=cell.key in matter.contradicted)
+    return None
+
+
+def _one_date(
+    matter: Matter, component: ComponentHistory, says: str, verb: str, notes: Notes
+) -> Iterator[Paragraph]:
+    """One sentence for each date that lines of a kind give, with all the lines that give it."""
+    field = "fitted" if says == "built" else "removed"
+    by_date: dict[str, tuple[Degree, list[str]]] = {}
+    for line in _lines_saying(matter, component, says):
+        stated = _stated(matter, line, field)
+        if stated is not None:
+            by_date.setdefault(stated[0], (stated[1], []))[1].append(line.line_id)
+    for text, (degree, line_ids) in by_date.items():
+        yield Paragraph(
+            words(f"It was {verb} ", Run(date_phrase(text), degree=degree), ".", notes.cite(line_ids))
+        )
+
+
+def _born(matter: Matter, component: ComponentHistory, notes: Notes) -> Iterator[Paragraph]:
+    told = list(_one_date(matter, component, "built", "built", notes))
+    yield from told
+    row = next(
+        (row for row in matter.evidence.components if row.component_id == component.component_id), None
+    )
+    if not told and row is not None and row.built:
+        yield Paragraph(
+            words(f"It was built {date_phrase(row.built)}.", notes.table("components", row.component_id))
+        )
+
+
+def _ended(matter: Matter, component: ComponentHistory, notes: Notes) -> Iterator[Paragraph]:
+    told = list(_one_date(matter, component, "condemned", "condemned", notes))
+    yield from told
+    row = next(
+        (row for row in matter.evidence.components if row.component_id == component.component_id), None
+    )
+    if not told and row is not None and row.condemned:
+        yield Paragraph(
+            words(
+                f"It was condemned {date_phrase(row.condemned)}.", notes.table("components", row.component_id)
+            )
+        )
+
+
+def _apart(matter: Matter, component: ComponentHistory, notes: Notes) -> Iterator[Paragraph]:
+    """The times for which a source says that it lay spare, off any engine."""
+    for line in _lines_saying(matter, component, "spare"):
+        start, end = _stated(matter, line, "fitted"), _stated(matter, line, "removed")
+        since = words(" from ", Run(date_phrase(start[0]), degree=start[1])) if start else ()
+        until = words(" until ", Run(date_phrase(end[0]), degree=end[1])) if end else ()
+        yield Paragraph(
+            (
+                *words("It is written to have lain spare, off any engine"),
+                *since,
+                *until,
+                *words("."),
+                *words(notes.cite([line.line_id])),
+            )
+        )

@@ -1,0 +1,253 @@
+"""What stays open, what was decided and why, and what else is known of the engines."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from numbertaker.evidence.days import Day, Span
+from numbertaker.evidence.decisions import verdicts
+from numbertaker.evidence.records import CellKey, Decision, Event
+from numbertaker.publishing.citations import Notes
+from numbertaker.publishing.dates import date_phrase, date_words, text_span, when_span
+from numbertaker.publishing.degrees import degree_of
+from numbertaker.publishing.document import Inlines, Paragraph, Run, words
+from numbertaker.publishing.figures import miles
+from numbertaker.publishing.matter import Matter
+from numbertaker.reconciling.history import CellMeaning, ComponentHistory, Finding
+
+KINDS: Final = {
+    "gap": "A silence.",
+    "overlap": "On two engines at once, or dates that run backwards.",
+    "double-occupancy": "Two of a kind on one engine.",
+    "date-conflict": "Two dates for one event.",
+    "mileage-conflict": "Two mileages for one stay.",
+    "total-mismatch": "A total that does not add up.",
+    "rate-outlier": "Miles that do not go with the time.",
+    "outside-lifetime": "Outside a lifetime.",
+    "misnamed": "A number or name not borne then.",
+    "does-not-fit": "A type that did not fit.",
+    "one-sided": "On one card only.",
+    "unlinked": "Nobody known is meant.",
+    "ambiguous-link": "More than one could be meant.",
+    "repeated-line": "Entered twice.",
+    "doubtful-reading": "Hard to read.",
+}
+"""What each kind of finding is, in a phrase; a kind that is not listed is given by its own word."""
+
+FIELDS: Final = {
+    "heading": "the heading",
+    "heading_name": "the name in the heading",
+    "engine": "the engine",
+    "engine_name": "the engine’s name",
+    "component": "the component",
+    "fitted": "the date fitted",
+    "removed": "the date removed",
+    "miles": "the miles",
+    "total_miles": "the total of miles",
+}
+_EDTF: Final = re.compile(r"[\[{]?[\dX.Y-]{4,}", re.ASCII)
+
+
+def open_questions(matter: Matter, component: ComponentHistory, notes: Notes) -> Iterator[Paragraph]:
+    """Every finding that nobody ruled on, with each claim at odds as written and as understood."""
+    for finding in component.findings:
+        if finding.settled_by is None:
+            yield _question(matter, finding, notes)
+
+
+def _question(matter: Matter, finding: Finding, notes: Notes) -> Paragraph:
+    kind = KINDS.get(finding.kind, f"{finding.kind}.")
+    said = words(Run(f"{kind} ", italic=True), _whole(finding.message))
+    claims = [key for key in finding.claims if matter.citations.line(key.line_id) is not None]
+    sides = tuple(inline for key in claims for inline in _claim(matter, key, notes))
+    spoken = {key.line_id for key in claims}
+    others = [line_id for line_id in finding.lines if line_id not in spoken]
+    tables = _tables(finding, notes)
+    return Paragraph(
+        (*said, *words(notes.cite(others) if others else None), *sides, *tables),
+        remark=not (others or claims or tables),
+    )
+
+
+def _whole(message: str) -> str:
+    """A message as a whole sentence."""
+    return message if not message or message.rstrip()[-1:] in ".?!" else f"{message.rstrip()}."
+
+
+def _claim(matter: Matter, key: CellKey, notes: Notes) -> Inlines:
+    """One side of a contradiction: what is written, what that means, and where it stands."""
+    line = matter.citations.line(key.line_id)
+    text = line.text(key.field) if line is not None else ""
+    where = FIELDS.get(key.field, key.field)
+    meaning = meaning_words(matter, matter.cell(key))
+    written = words(" is written ", Run(text, "written")) if text else words(" is left empty")
+    taken = f", taken to mean {meaning}" if meaning else None
+    return (
+        *words(f" {where[0].upper()}{where[1:]}"),
+        *written,
+        *words(taken, "."),
+        *words(notes.cite([key.line_id])),
+    )
+
+
+def meaning_words(matter: Matter, cell: CellMeaning | None) -> str:
+    """The meaning of a cell in words: '208 Lady Ostrey', 'April 1911', '68,310 miles'; empty for none."""
+    if cell is None or cell.meaning is None:
+        return ""
+    if isinstance(cell.meaning, int):
+        return miles(cell.meaning)
+    if cell.meaning.startswith("state:"):
+        return cell.meaning.removeprefix("state:")
+    if cell.field in ("fitted", "removed"):
+        return date_words(cell.meaning)
+    if cell.field in ("component", "heading") and cell.meaning in matter.component_ids:
+        return matter.names.component(cell.meaning)
+    return matter.names.all_of(cell.meaning)
+
+
+def _tables(finding: Finding, notes: Notes) -> Inlines:
+    """Notes to the rows of the archive's own tables that take part."""
+    refs = []
+    for row in finding.authority:
+        table, _, key = row.partition(":")
+        refs.append(notes.table(table, key or row))
+    return tuple(refs)
+
+
+def decisions_told(matter: Matter, component: ComponentHistory, notes: Notes) -> Iterator[Paragraph]:
+    """What researchers ruled, on what, and the reasons they gave, in their own words."""
+    settled = {finding.settled_by: finding for finding in component.findings if finding.settled_by}
+    ids = dict.fromkeys((*component.decisions, *(i for i in settled if i)))
+    for decision_id in ids:
+        decision = matter.decision(decision_id)
+        if decision is not None:
+            yield _decision(decision, settled.get(decision_id), notes)
+
+
+def _decision(decision: Decision, finding: Finding | None, notes: Notes) -> Paragraph:
+    note = notes.cite(_lines_of(decision, finding))
+    opening = f"{decision.by} ruled{_on(decision.at)}"
+    reason = f" The reason given: ‘{decision.reason}’"
+    stop = "" if decision.reason.rstrip()[-1:] in (".", "?", "!") else "."
+    return Paragraph(
+        (*words(opening), *_ruling(decision, finding), *words("."), *words(f"{reason}{stop}"), *words(note)),
+        remark=note is None,
+    )
+
+
+def _on(at: str) -> str:
+    day = at.partition("T")[0]
+    return f" {date_phrase(day)}" if _EDTF.match(day) else ""
+
+
+def _ruling(decision: Decision, finding: Finding | None) -> Inlines:
+    if decision.kind == "cell":
+        key = CellKey.parse(decision.target)
+        return words(
+            f" that {FIELDS.get(key.field, key.field)} should be read ", Run(decision.ruling, "written")
+        )
+    if decision.kind == "link":
+        key = CellKey.parse(decision.target)
+        meant = "nobody in the tables" if decision.ruling == "none" else decision.ruling
+        return words(f" that {FIELDS.get(key.field, key.field)} means {meant}")
+    if decision.kind == "finding":
+        kind = KINDS.get(finding.kind, finding.kind).rstrip(".") if finding is not None else "a finding"
+        return words(f" on a finding ({kind[0].lower()}{kind[1:]}): {_verdict_words(decision.ruling)}")
+    if decision.kind == "authority":
+        return words(f" to amend this archive’s own tables, at {decision.target}")
+    return words(f" on {decision.target}: {decision.ruling}")
+
+
+def _verdict_words(ruling: str) -> str:
+    try:
+        parts = verdicts(ruling)
+    except ValueError:
+        return ruling
+    said = []
+    for verdict, key in parts:
+        if key is None:
+            said.append("it stands open")
+        else:
+            what = FIELDS.get(key.field, key.field)
+            said.append(
+                f"{what} on line {key.line_id} is {'believed' if verdict == 'believe' else 'set aside'}"
+            )
+    return "; ".join(said)
+
+
+def _lines_of(decision: Decision, finding: Finding | None) -> Sequence[str]:
+    if decision.kind in ("cell", "link"):
+        return [CellKey.parse(decision.target).line_id]
+    if decision.kind != "finding":
+        return []
+    try:
+        named = [key.line_id for _, key in verdicts(decision.ruling) if key is not None]
+    except ValueError:
+        named = []
+    return named or (list(finding.lines) if finding is not None else [])
+
+
+def events_told(matter: Matter, component: ComponentHistory, notes: Notes) -> Iterator[Paragraph]:
+    """Dated statements about the component and the engines that carried it, in order of date."""
+    subjects = dict.fromkeys((component.component_id, *(f.engine_id for f in component.fitments)))
+    for event in sorted(matter.events_of(subjects), key=_event_order):
+        yield _event(matter, component, event, notes)
+
+
+def _event_order(event: Event) -> tuple[Span, str]:
+    return event_span(event), event.event_id
+
+
+def event_span(event: Event) -> Span:
+    """The days on which an event may have happened."""
+    return text_span(event.date)
+
+
+def _event(matter: Matter, component: ComponentHistory, event: Event, notes: Notes) -> Paragraph:
+    span = event_span(event)
+    when = date_phrase(event.date)
+    about = _about(matter, component, event, span)
+    carrying = _carrying(matter, component, event, span)
+    return Paragraph(
+        (*about, *words(f", {when}: {_whole(event.statement)}", carrying), *words(notes.event(event)))
+    )
+
+
+def _about(matter: Matter, component: ComponentHistory, event: Event, span: Span) -> Inlines:
+    if event.subject_id == component.component_id:
+        return words(matter.names.component(component.component_id))
+    called = matter.names.then(event.subject_id, span)
+    name = Run(called.name, italic=True) if called.name else None
+    return words("Engine ", called.number or None, " " if called.number and name else None, name)
+
+
+def _carrying(matter: Matter, component: ComponentHistory, event: Event, span: Span) -> str | None:
+    """Whether the component was certainly, or perhaps, on the engine on that day."""
+    kind = matter.names.kind(component.component_id)
+    perhaps = False
+    for fitment in component.fitments:
+        if fitment.engine_id != event.subject_id or degree_of(fitment.confidence) in (
+            "improbable",
+            "doubtful",
+        ):
+            continue
+        start, end = when_span(fitment.fitted), when_span(fitment.removed)
+        certain = _inside(span, start.last, end.first)
+        if certain:
+            return f" It was then carrying this {kind}."
+        perhaps = perhaps or _inside_or_touching(span, start.first, end.last)
+    return f" It may have been carrying this {kind} then." if perhaps else None
+
+
+def _inside(span: Span, first: Day | None, last: Day | None) -> bool:
+    if first is None or last is None or last < first:
+        return False
+    return Span(first, last).contains(span)
+
+
+def _inside_or_touching(span: Span, first: Day | None, last: Day | None) -> bool:
+    if first is None or last is None or last < first:
+        return False
+    return Span(first, last).intersects(span)

@@ -1,0 +1,73 @@
+"""One history, one engine or everything, in one of the three formats."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from typing import Literal, TypeAlias
+
+from numbertaker.evidence.decisions import Ruled
+from numbertaker.publishing.compose import book, component_document, engine_document
+from numbertaker.publishing.document import Document
+from numbertaker.publishing.html import Crops, to_html
+from numbertaker.publishing.markdown import to_markdown
+from numbertaker.publishing.matter import Matter
+from numbertaker.reconciling.history import History
+
+Format: TypeAlias = Literal["json", "md", "html"]
+
+
+def render_component(
+    history: History,
+    ruled: Ruled,
+    component_id: str,
+    fmt: Format,
+    *,
+    digest: str = "",
+    crops: Crops | None = None,
+) -> str:
+    """The history of one component; NotFound where there is none of that id.
+
+    `digest` names the state of evidence and decisions, and is printed; `crops` gives the slip of the scan for
+    a line as a data URI, for the notes of the HTML page.
+    """
+    matter = Matter(history, ruled)
+    matter.component(component_id)
+    if fmt == "json":
+        return as_json(history, [component_id])
+    return _written(component_document(matter, component_id, digest), fmt, crops)
+
+
+def render_engine(
+    history: History,
+    ruled: Ruled,
+    engine_id: str,
+    fmt: Format,
+    *,
+    digest: str = "",
+    crops: Crops | None = None,
+) -> str:
+    """Every component that an engine carried, in order; as JSON, the histories of those components."""
+    matter = Matter(history, ruled)
+    document = engine_document(matter, engine_id, digest)
+    if fmt == "json":
+        return as_json(history, (stay.component_id for stay in matter.stays_on(engine_id)))
+    return _written(document, fmt, crops)
+
+
+def render_everything(
+    history: History, ruled: Ruled, fmt: Format, *, digest: str = "", crops: Crops | None = None
+) -> str:
+    """Every component, in one document with an index."""
+    if fmt == "json":
+        return as_json(history, None)
+    return _written(book(Matter(history, ruled), digest), fmt, crops)
+
+
+def as_json(history: History, component_ids: Iterable[str] | None) -> str:
+    """The public format `numbertaker-history/1` as text, ending in one line feed."""
+    return json.dumps(history.to_json(component_ids), ensure_ascii=False, indent=2) + "\n"
+
+
+def _written(document: Document, fmt: Format, crops: Crops | None) -> str:
+    return to_html(document, crops) if fmt == "html" else to_markdown(document)

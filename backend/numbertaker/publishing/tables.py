@@ -1,0 +1,190 @@
+"""The fitments of a component, or of an engine, as a table and as a timeline with the same data.
+
+Running miles are the sum of the figures that are stated or derived, and of nothing else: from the first stay
+or gap without a figure on they are 'at least' so many, and an estimate is shown beside them, never in them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from numbertaker.evidence.days import Day, Span
+from numbertaker.publishing.dates import when_span, when_words
+from numbertaker.publishing.degrees import Degree, degree_of
+from numbertaker.publishing.document import Figure, Inlines, NoteRef, Row, Run, Table, words
+from numbertaker.publishing.figures import counted, grouped, mile_range
+from numbertaker.publishing.matter import Matter, Stay
+from numbertaker.publishing.narrative import engine_run, gap_words, placed_gaps, seen_only
+from numbertaker.publishing.timeline import Silence, Stretch, Timeline
+from numbertaker.reconciling.history import ComponentHistory, Finding, Fitment, Miles
+
+HEAD = (
+    "Stay",
+    "Engine, as it was called then",
+    "Fitted",
+    "Removed",
+    "Miles",
+    "Running miles",
+    "How sure",
+    "Note",
+)
+
+
+def fitments_table(matter: Matter, component: ComponentHistory, marks: Mapping[int, int]) -> Table:
+    """Every stay in order, its running miles, and every gap in its place; `marks` has the note to each."""
+    gaps = placed_gaps(component)
+    rows: list[Row] = []
+    run, whole = 0, True
+    for n, fitment in enumerate(component.fitments):
+        rows += [_gap_row(gap) for gap in gaps.get(n, ())]
+        figure = supported(fitment.miles)
+        run, whole = run + (figure or 0), whole and figure is not None and not gaps.get(n)
+        rows.append(_row(matter, n, fitment, running(run, whole=whole), marks.get(n)))
+    rows += [_gap_row(gap) for gap in gaps.get(len(component.fitments), ())]
+    named = matter.names.component(component.component_id)
+    return Table(f"The stays of {_lower(named)}", HEAD, tuple(rows), frozenset((0, 4, 5)))
+
+
+def supported(figure: Miles | None) -> int | None:
+    """The miles that the evidence supports: a stated or derived figure; an estimate is none."""
+    return None if figure is None or figure.basis == "estimated" else figure.value
+
+
+def running(miles: int, *, whole: bool) -> str:
+    """The running miles: a plain figure as long as every stay so far had one."""
+    if whole:
+        return grouped(miles)
+    return f"at least {grouped(miles)}" if miles else "not known"
+
+
+def _row(matter: Matter, n: int, fitment: Fitment, total: str, mark: int | None) -> Row:
+    degrees = [
+        degree_of(fitment.confidence),
+        *(matter.degree_of(fitment, field) for field in ("fitted", "removed", "miles")),
+    ]
+    seen = " (seen only)" if seen_only(matter, fitment) else None
+    cells = (
+        words(str(n + 1)),
+        (*engine_run(matter, fitment), *words(seen)),
+        _date_cell(fitment, "fitted", degrees[1]),
+        _date_cell(fitment, "removed", degrees[2]),
+        _miles_cell(fitment.miles, degrees[3]),
+        words(total),
+        words(degrees[0]),
+        words(NoteRef(mark, again=True) if mark is not None else None),
+    )
+    return Row(cells)
+
+
+def _date_cell(fitment: Fitment, field: str, degree: Degree) -> Inlines:
+    when = fitment.fitted if field == "fitted" else fitment.removed
+    text = when_words(when)
+    return words(text) if text == "not known" else words(Run(text, degree=degree))
+
+
+def _miles_cell(figure: Miles | None, degree: Degree) -> Inlines:
+    if figure is None:
+        return words("not known")
+    if figure.basis == "estimated" or figure.value is None:
+        estimate = mile_range(figure.low, figure.high).removesuffix(" miles")
+        return words("not known", f" (estimated {estimate})" if estimate else None)
+    return words(
+        Run(grouped(figure.value), degree=degree), " by the totals" if figure.basis == "derived" else None
+    )
+
+
+def _gap_row(gap: Finding) -> Row:
+    says = f"Nothing is known {gap_words(gap.earliest, gap.latest)}"
+    blank: Inlines = ()
+    return Row(
+        (blank, words(says), blank, blank, words("not known"), blank, words("unknown"), blank), silent=True
+    )
+
+
+def thread(matter: Matter, component: ComponentHistory) -> Figure | None:
+    """The same stays and gaps as a timeline, one engine one lane; None where nothing is dated."""
+    engines = list(dict.fromkeys(fitment.engine_id for fitment in component.fitments))
+    stretches = [_stretch(matter, engines.index(f.engine_id), f) for f in component.fitments]
+    silences = tuple(
+        Silence(gap.earliest, gap.latest, f"Nothing is known {gap_words(gap.earliest, gap.latest)}")
+        for gaps in placed_gaps(component).values()
+        for gap in gaps
+        if gap.earliest is not None and gap.latest is not None and gap.earliest <= gap.latest
+    )
+    line = Timeline(tuple(matter.names.all_of(engine) for engine in engines), doubled(stretches), silences)
+    named = matter.names.component(component.component_id)
+    return _figure(
+        f"{named} through time", line, counted(len(stretches), "stay"), counted(len(engines), "engine")
+    )
+
+
+def engine_thread(matter: Matter, engine_id: str, stays: tuple[Stay, ...]) -> Figure | None:
+    """The components that an engine carried, one component one lane."""
+    components = list(dict.fromkeys(stay.component_id for stay in stays))
+    stretches = [_stretch(matter, components.index(stay.component_id), stay.fitment) for stay in stays]
+    line = Timeline(tuple(matter.names.component(i) for i in components), tuple(stretches), adds=False)
+    title = f"What engine {matter.names.all_of(engine_id)} carried"
+    return _figure(title, line, counted(len(stays), "stay"), counted(len(components), "component"))
+
+
+def _figure(title: str, line: Timeline, stays: str, lanes: str) -> Figure | None:
+    if line.bounds() is None:
+        return None
+    silent = f"; {counted(len(line.silences), 'silence')} hatched" if line.silences else ""
+    return Figure(
+        title, f"{stays[0].upper()}{stays[1:]} on {lanes}{silent}. The table has the same data.", line
+    )
+
+
+def _stretch(matter: Matter, lane: int, fitment: Fitment) -> Stretch:
+    fields = ("fitted", "removed")
+    contradicted = any(matter.degree_of(fitment, field) == "contradicted" for field in fields)
+    figure = fitment.miles
+    fitted, removed = when_words(fitment.fitted), when_words(fitment.removed)
+    says = f"{matter.called(fitment)}: fitted {fitted}, removed {removed}"
+    return Stretch(
+        lane,
+        when_span(fitment.fitted),
+        when_span(fitment.removed),
+        degree_of(fitment.confidence, contradicted=contradicted),
+        says,
+        supported(figure),
+        figure.low if figure is not None else None,
+        figure.high if figure is not None else None,
+    )
+
+
+def doubled(stretches: list[Stretch]) -> tuple[Stretch, ...]:
+    """The stretches, with those marked that certainly overlap another: a component can't be in two places."""
+    certain = [_certain(stretch) for stretch in stretches]
+    return tuple(
+        replace(stretch, doubled=any(_meet(certain[n], certain[m]) for m in range(len(stretches)) if m != n))
+        for n, stretch in enumerate(stretches)
+    )
+
+
+def _certain(stretch: Stretch) -> tuple[Day, Day] | None:
+    """From the latest day of the start to the earliest of the end: when it must have been there."""
+    if stretch.start.last is None or stretch.end.first is None or stretch.end.first < stretch.start.last:
+        return None
+    return stretch.start.last, stretch.end.first
+
+
+def _meet(one: tuple[Day, Day] | None, other: tuple[Day, Day] | None) -> bool:
+    """Whether two certain stays share more than the day of a change-over."""
+    return one is not None and other is not None and max(one[0], other[0]) < min(one[1], other[1])
+
+
+def life_span(component: ComponentHistory) -> Span:
+    """From the first possible day of the first stay to the last possible day of the last."""
+    spans = [
+        when_span(when) for f in component.fitments for when in (f.fitted, f.removed) if when is not None
+    ]
+    firsts = [span.first for span in spans if span.first is not None]
+    lasts = [span.last for span in spans if span.last is not None]
+    return Span(min(firsts, default=None), max(lasts, default=None)) if spans else Span(None, None)
+
+
+def _lower(text: str) -> str:
+    return f"{text[:1].lower()}{text[1:]}"
