@@ -1,0 +1,60 @@
+"""From claims to one history: what most probably happened, what can't all be true, and how sure each statement is.
+
+>>> from numbertaker.evidence.decisions import follow
+>>> from numbertaker.evidence.records import Evidence
+>>> reconcile(follow(Evidence())).components
+()
+
+The walk is a list of steps with one signature; each stands in a file of its own and can be read by itself:
+lines are read into entries, headings linked, the two sides of each fitment paired, lists attached, stays placed,
+their dates and miles worked out, findings looked for, and the history put together. The steps know nothing of a database,
+a clock or each other's insides; the same evidence, rulings and settings give the same history to the byte.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final, TypeAlias
+
+from numbertaker.evidence.decisions import Ruled
+from numbertaker.linking import Index
+from numbertaker.reconciling.assembly import assemble
+from numbertaker.reconciling.chronology import date_stays
+from numbertaker.reconciling.claims import read_lines
+from numbertaker.reconciling.copies import attach_statements
+from numbertaker.reconciling.entries import Draft
+from numbertaker.reconciling.findings import find_everything
+from numbertaker.reconciling.headings import link_headings
+from numbertaker.reconciling.history import History
+from numbertaker.reconciling.mileage import reckon_miles
+from numbertaker.reconciling.pairing import pair_sides
+from numbertaker.reconciling.placing import place_stays
+from numbertaker.reconciling.settings import DEFAULT, Settings
+
+Step: TypeAlias = Callable[[Draft], None]
+
+STEPS: Final[tuple[Step, ...]] = (
+    read_lines,
+    link_headings,
+    pair_sides,
+    attach_statements,
+    place_stays,
+    date_stays,
+    reckon_miles,
+    find_everything,
+)
+
+
+def reconcile(ruled: Ruled, settings: Settings = DEFAULT) -> History:
+    """The history of every component, from all evidence with the standing rulings followed.
+
+    Faults of the evidence become findings; nothing is raised for them. The order of rows does not matter.
+    """
+    sources = {source.source_id: source for source in ruled.evidence.sources}
+    draft = Draft(ruled=ruled, settings=settings, index=Index(ruled.evidence), sources=sources)
+    for step in STEPS:
+        step(draft)
+    return assemble(draft)
+
+
+__all__ = ["DEFAULT", "STEPS", "Settings", "reconcile"]

@@ -1,0 +1,277 @@
+"""When each stay began and ended: an exact posterior over runs of days.
+
+The ends of every claim and bound cut time into regions within which nothing changes. A region's weight is its number of
+days times one factor for each thing known: a claim puts `1 - slip` evenly on its own days, and `slip` on the days
+around with an exponential tail; a life, a neighbour on the component's chain or on the engine's, and the miles run are soft
+bounds. The neighbours' own posteriors feed back, for a few sweeps.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import exp, log
+from statistics import median
+
+from numbertaker.evidence.days import Day
+from numbertaker.linking.index import EVER_FIRST, EVER_LAST
+from numbertaker.reconciling.entries import EVENTS, Bound, DateClaim, Dated, Draft, Entry, Stay
+
+_WINDOW = 1500
+_RATE_STEPS = ((1.5, 1.1), (2.5, 2.0), (3.5, 3.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """One run of days with the log weight of every factor on it."""
+
+    first: Day
+    last: Day
+    claims: tuple[float, ...]
+    bounds: tuple[float, ...]
+
+    @property
+    def weight(self) -> float:
+        """The log of its share before it is made to add up to one."""
+        return sum(self.claims) + sum(self.bounds) + log(self.last - self.first + 1)
+
+
+def date_stays(draft: Draft) -> None:
+    """Learn the usual miles a day, then work out every event of every stay."""
+    _learn_rates(draft)
+    before, after = _neighbours(draft)
+    for sweep in range(draft.settings.sweeps):
+        for stay in sorted(draft.stays, key=lambda s: s.rank):
+            for event in EVENTS:
+                bounds = bounds_of(draft, stay, event, before, after, settled=sweep > 0)
+                draft.bounds[id(stay), event] = bounds
+                dated = _dated(draft, stay, event, bounds)
+                if dated is not None:
+                    stay.dates[event] = dated
+
+
+def _learn_rates(draft: Draft) -> None:
+    """Miles a day by class, where two sides agree on the miles."""
+    found: dict[str, list[float]] = {}
+    for stay in sorted(draft.stays, key=lambda s: s.rank):
+        if stay.own is None or stay.mirror is None or not stay.own.miles or not stay.mirror.miles:
+            continue
+        days = 0.0 if stay.rough is None else stay.rough[1] - stay.rough[0]
+        if stay.own.miles.value != stay.mirror.miles.value or days < 200 or not stay.own.miles.value:
+            continue
+        found.setdefault(_class(draft, stay), []).append(log(stay.own.miles.value / days))
+    every = [rate for rates in found.values() for rate in rates]
+    usual = median(every) if every else log(draft.settings.usual_rate)
+    draft.rates = {name: median(rates) if len(rates) > 8 else usual for name, rates in found.items()}
+    draft.rates[""] = usual
+    left = [abs(rate - draft.rates[name]) for name, rates in found.items() for rate in rates]
+    draft.rate_spread = max(draft.settings.rate_spread, 1.4826 * median(left) if len(left) > 8 else 0.3)
+
+
+def _class(draft: Draft, stay: Stay) -> str:
+    first = int(stay.rough[0]) if stay.rough else EVER_FIRST
+    classes = draft.index.classes_at(
+        stay.engine_id or "", first, int(stay.rough[1]) if stay.rough else EVER_LAST
+    )
+    return classes[0] if classes else ""
+
+
+def rate_of(draft: Draft, stay: Stay) -> float:
+    """The usual log of miles a day of a stay's engine."""
+    return draft.rates.get(_class(draft, stay), draft.rates[""])
+
+
+Links = dict[int, list[Stay]]
+
+
+def _neighbours(draft: Draft) -> tuple[Links, Links]:
+    before: Links = {}
+    after: Links = {}
+    chains = [
+        *draft.on_component.values(),
+        *(run for chain in draft.on_engine.values() for run in _by_kind(draft, chain)),
+    ]
+    for chain in chains:
+        for one, other in zip(chain, chain[1:], strict=False):
+            after.setdefault(id(one), []).append(other)
+            before.setdefault(id(other), []).append(one)
+    return before, after
+
+
+def _by_kind(draft: Draft, chain: list[Stay]) -> list[list[Stay]]:
+    """An engine carries a boiler and a tender at once: one chain for each kind."""
+    kinds: dict[str, list[Stay]] = {}
+    for stay in chain:
+        component = draft.index.components.get(stay.component_id or "")
+        kinds.setdefault(component.kind if component else "", []).append(stay)
+    return list(kinds.values())
+
+
+def bounds_of(
+    draft: Draft, stay: Stay, event: str, before: Links, after: Links, *, settled: bool
+) -> list[Bound]:
+    """Everything that bounds an event besides the claims of it."""
+    bounds = _life(draft, stay)
+    if not settled:
+        return bounds
+    odds = draft.settings.order_odds
+    if event == "fitted":
+        bounds += _order(stay, "removed", odds, least=False, says="it was removed after it was fitted")
+        for other in before.get(id(stay), ()):
+            bounds += _order(other, "removed", odds - 1, least=True, says="the fitment before had ended")
+    else:
+        bounds += _order(stay, "fitted", odds, least=True, says="it was removed after it was fitted")
+        for other in after.get(id(stay), ()):
+            bounds += _order(other, "fitted", odds - 1, least=False, says="the next fitment had not begun")
+    return bounds + _run(draft, stay, event)
+
+
+def _life(draft: Draft, stay: Stay) -> list[Bound]:
+    lives = [draft.index.life(subject) for subject in (stay.engine_id, stay.component_id) if subject]
+    first = max((life.first for life in lives), default=EVER_FIRST)
+    last = min((life.last for life in lives), default=EVER_LAST)
+    found = []
+    if first > EVER_FIRST:
+        found.append(Bound(first, True, -draft.settings.order_odds, "life", "both were built by then"))
+    if last < EVER_LAST:
+        found.append(Bound(last, False, -draft.settings.order_odds, "life", "neither was withdrawn yet"))
+    return found
+
+
+def _order(stay: Stay, event: str, odds: float, *, least: bool, says: str) -> list[Bound]:
+    known = stay.dates.get(event)
+    if known is None or known.sure < 0.5:
+        return []
+    weight = log(1 - known.sure * stay.sure * (1 - exp(-odds)))
+    # The bound is the far end of what is known, since the event may have happened on any of those days.
+    return [Bound(known.likeliest[0] if least else known.likeliest[1], least, weight, "order", says)]
+
+
+def _run(draft: Draft, stay: Stay, event: str) -> list[Bound]:
+    """What the miles say of the time, where the other end is known well."""
+    other = stay.dates.get("removed" if event == "fitted" else "fitted")
+    figures = [e.miles.value for e in stay.witnesses if e.miles and not draft.refused(e.miles.key)]
+    if other is None or other.sure < 0.6 or not figures or figures[0] <= 0:
+        return []
+    first, last = other.likeliest
+    if last - first > 400:
+        return []
+    days, middle, half = figures[0] / exp(rate_of(draft, stay)), (first + last) // 2, (last - first) // 2
+    found = []
+    for steps, weight in _RATE_STEPS:
+        short, long = days * exp(-steps * draft.rate_spread), days * exp(steps * draft.rate_spread)
+        near, far = (short, long) if event == "removed" else (-long, -short)
+        found.append(
+            Bound(int(middle + near) - half, True, -weight, "rate", "the miles want about that time")
+        )
+        found.append(
+            Bound(int(middle + far) + half, False, -weight, "rate", "the miles want about that time")
+        )
+    return found
+
+
+def claims_of(draft: Draft, stay: Stay, event: str) -> list[tuple[Entry, DateClaim]]:
+    """The claims of an event that count: of the witnesses, but for those a person set aside."""
+    found = [(entry, claim) for entry in stay.witnesses if (claim := draft.trusted(entry, event)) is not None]
+    if found or stay.lead.says == "carried":
+        return [] if stay.lead.says == "carried" else found
+    return [(entry, claim) for entry in stay.others[:1] if (claim := draft.trusted(entry, event)) is not None]
+
+
+def weigh(draft: Draft, claims: list[DateClaim], bounds: list[Bound]) -> list[Weighed]:
+    """Cut time into regions and weigh each; none where there are neither claims nor bounds."""
+    points = [day for claim in claims for day in (claim.first, claim.last)] + [b.day for b in bounds]
+    if not points:
+        return []
+    low = max(EVER_FIRST, min(points) - _WINDOW)
+    high = min(EVER_LAST, max(points) + _WINDOW)
+    cuts = {low, high + 1}
+    cuts.update(cut for claim in claims for a, b in claim.spans for cut in (a, b + 1))
+    cuts.update(bound.day if bound.least else bound.day + 1 for bound in bounds)
+    edges = sorted(cut for cut in cuts if low <= cut <= high + 1)
+    reach = draft.settings.slip_reach
+    return [
+        Weighed(
+            first,
+            after - 1,
+            tuple(_claim_weight(claim, first, after - 1, reach) for claim in claims),
+            tuple(_bound_weight(bound, first, after - 1) for bound in bounds),
+        )
+        for first, after in zip(edges, edges[1:], strict=False)
+    ]
+
+
+def _claim_weight(claim: DateClaim, first: Day, last: Day, reach: float) -> float:
+    if any(a <= first and last <= b for a, b in claim.spans):
+        return log((1 - claim.slip) / claim.days)
+    middle = (first + last) / 2
+    away = min(max(a - middle, middle - b) for a, b in claim.spans)
+    return log(claim.slip) - away / reach - log(2 * reach)
+
+
+def _bound_weight(bound: Bound, first: Day, last: Day) -> float:
+    broken = last < bound.day if bound.least else first > bound.day
+    return bound.weight if broken else 0.0
+
+
+def shares(weights: list[float]) -> list[float]:
+    """Log weights as shares of one."""
+    top = max(weights)
+    powers = [exp(weight - top) for weight in weights]
+    whole = sum(powers)
+    return [power / whole for power in powers]
+
+
+def _dated(draft: Draft, stay: Stay, event: str, bounds: list[Bound]) -> Dated | None:
+    claims = [claim for _, claim in claims_of(draft, stay, event)]
+    if not claims:
+        return _unstated(stay, event, bounds)
+    regions = weigh(draft, claims, bounds)
+    parts = shares([region.weight for region in regions])
+    posterior = tuple((r.first, r.last, p) for r, p in zip(regions, parts, strict=True))
+    first, last = interval(posterior, draft.settings.level)
+    likeliest, sure = _likeliest(claims, posterior)
+    return Dated(posterior, first, last, sure, likeliest)
+
+
+def _likeliest(
+    claims: list[DateClaim], posterior: tuple[tuple[Day, Day, float], ...]
+) -> tuple[tuple[Day, Day], float]:
+    """The run of days of the best claim, cut down to what is likely in it, and the probability of the claim."""
+    best = max(claims, key=lambda c: (mass_in(posterior, c.spans) - c.days / 4e4, -c.first))
+    sure = mass_in(posterior, best.spans)
+    kept = [
+        (a, b) for a, b, p in posterior if p > 0.04 * sure and any(x <= a and b <= y for x, y in best.spans)
+    ]
+    return ((kept[0][0], kept[-1][1]) if kept else (best.first, best.last)), sure
+
+
+def mass_in(posterior: tuple[tuple[Day, Day, float], ...], spans: tuple[tuple[Day, Day], ...]) -> float:
+    """The probability that a day lies in one of these spans; every span is a union of regions or of parts of them."""
+    total = 0.0
+    for a, b in spans:
+        for first, last, p in posterior:
+            shared = min(b, last) - max(a, first) + 1
+            if shared > 0:
+                total += p * shared / (last - first + 1)
+    return min(1.0, total)
+
+
+def interval(posterior: tuple[tuple[Day, Day, float], ...], level: float) -> tuple[Day, Day]:
+    """The hull of the densest regions that together hold the level."""
+    ranked = sorted(posterior, key=lambda r: (-r[2] / (r[1] - r[0] + 1), r[0]))
+    held, first, last = 0.0, ranked[0][0], ranked[0][1]
+    for a, b, p in ranked:
+        if held >= level:
+            break
+        held, first, last = held + p, min(first, a), max(last, b)
+    return first, last
+
+
+def _unstated(stay: Stay, event: str, bounds: list[Bound]) -> Dated | None:
+    """An event that nobody dates lies between its neighbours, if these are known on both sides."""
+    lows = [b.day for b in bounds if b.least and b.group in {"order", "life"}]
+    highs = [b.day for b in bounds if not b.least and b.group in {"order", "life"}]
+    if not lows or not highs or max(lows) > min(highs):
+        return None
+    first, last = max(lows), min(highs)
+    return Dated(((first, last, 1.0),), first, last, 0.8, (first, last))

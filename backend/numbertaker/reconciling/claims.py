@@ -1,0 +1,192 @@
+"""From lines to entries: dates with the card's era, figures, ditto marks resolved, half-lines joined."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+from numbertaker.evidence.clerkdates import Era, read_date
+from numbertaker.evidence.days import Span, civil
+from numbertaker.evidence.designations import WrittenNumber, read_number
+from numbertaker.evidence.figures import read_figure
+from numbertaker.evidence.records import Card, CellKey, Line, Source
+from numbertaker.evidence.signs import is_ditto, read_marks
+from numbertaker.linking import best, link_candidates
+from numbertaker.linking.index import hull, years_of
+from numbertaker.reconciling.entries import CardKey, DateClaim, Draft, Entry, FigureClaim
+
+FITMENT_LIKE = frozenset({"fitment", "fitted", "removed", "carried"})
+_ANY_ERA = Era(1830, 1990)
+_UNKNOWN = Source(source_id="", kind="other", title="")
+
+
+def read_lines(draft: Draft) -> None:
+    """Make the entries of every card, in the order of its rows."""
+    grouped: dict[CardKey, list[Line]] = defaultdict(list)
+    for line in draft.ruled.evidence.lines:
+        grouped[_card_of(line)].append(line)
+    cards = {card.card_id: card for card in draft.ruled.evidence.cards}
+    whole = _archive_era(draft)
+    for key in sorted(grouped):
+        lines = sorted(grouped[key], key=lambda line: (_row(line), line.line_id))
+        eras = _eras(draft, lines, cards.get(lines[0].card_id), whole)
+        entries = [_entry(draft, line, key, era) for line, era in zip(lines, eras, strict=True)]
+        joined = _joined(entries)
+        _follow_dittos(joined)
+        draft.cards[key] = joined
+
+
+def _card_of(line: Line) -> CardKey:
+    """A card is what has one card_id, or one place up to 'line n', and one heading."""
+    place = line.card_id or line.locator.rpartition(",")[0] or line.locator
+    heading = "" if line.side == "statement" else read_number(line.heading or line.heading_name).bare
+    return (line.source_id, line.side, place, heading)
+
+
+def _row(line: Line) -> int:
+    return int(line.row_) if line.row_.isdigit() else 0
+
+
+def _era_of(spans: Iterable[Span]) -> Era | None:
+    ends = years_of(spans)
+    return None if ends is None else Era(civil(ends[0])[0], civil(ends[1])[0])
+
+
+def _archive_era(draft: Draft) -> Era:
+    lives = [span for life in draft.index.lives.values() for span in (life.start, life.end)]
+    return _era_of(lives) or _ANY_ERA
+
+
+def _eras(draft: Draft, lines: list[Line], card: Card | None, whole: Era) -> list[Era]:
+    """The years that each line of a card may speak of: the card's own, else the life of its subject."""
+    if card is not None and card.covers:
+        stated = _era_of([hull(card.covers)])
+        if stated is not None:
+            return [stated] * len(lines)
+    return [_life_era(draft, _subject(draft, line), whole) for line in lines]
+
+
+def _subject(draft: Draft, line: Line) -> str | None:
+    if line.side == "engine":
+        return best(link_candidates(draft.index, read_number(line.heading or line.heading_name), "engine"))
+    text = line.heading or line.heading_name if line.side == "component" else line.component
+    return best(link_candidates(draft.index, read_number(text), "component"))
+
+
+def _life_era(draft: Draft, subject: str | None, whole: Era) -> Era:
+    if subject is None:
+        return whole
+    life = draft.index.life(subject)
+    era = _era_of((life.start, life.end))
+    if era is None or life.start.first is None or life.end.last is None:
+        return whole
+    return era
+
+
+def _entry(draft: Draft, line: Line, key: CardKey, era: Era) -> Entry:
+    source = draft.sources.get(line.source_id, _UNKNOWN)
+    entry = Entry(
+        line=line, source=source, card=key, row=_row(line), says=line.says, copy=bool(source.parents)
+    )
+    entry.engine = _number(line, "engine")
+    entry.component = _number(line, "component")
+    entry.fitted = _date(draft, entry, "fitted", era)
+    entry.removed = _date(draft, entry, "removed", era)
+    entry.miles = _figure(draft, entry, "miles")
+    entry.total = _figure(draft, entry, "total_miles")
+    return entry
+
+
+def _number(line: Line, column: str) -> WrittenNumber | None:
+    text = line.text(column)
+    if column == "engine" and not text:
+        text = line.engine_name
+    if not text.strip():
+        return None
+    return WrittenNumber(text, is_ditto=True) if is_ditto(text) else read_number(text)
+
+
+def slip_of(draft: Draft, entry: Entry, column: str, base: float) -> float:
+    """How likely one cell is wrong: as its kind is, as its source is, as it was read; rulings overrule."""
+    key = CellKey(entry.line.line_id, column)
+    if key in draft.ruled.believed:
+        return 0.0005
+    read = entry.line.sureness(column)
+    misread = 0.0 if read is None else min(0.3, 0.3 * (1 - read))
+    source = entry.source
+    wrong = (
+        1 - float(source.reliability)
+        if source.reliability
+        else 1 - draft.settings.reliability.get(source.kind, 0.98)
+    )
+    return min(0.4, max(0.001, base + misread + max(0.0, wrong - 0.02) * 0.5))
+
+
+def _date(draft: Draft, entry: Entry, column: str, era: Era) -> DateClaim | None:
+    text = entry.line.text(column)
+    if not text.strip():
+        return None
+    read = read_date(text, era)
+    key = CellKey(entry.line.line_id, column)
+    spans = tuple((s.first, s.last) for s in read.candidates if s.first is not None and s.last is not None)
+    if read.edtf is None or not spans:
+        if not read.is_blank:
+            entry.unread.append(key)
+        return None
+    return DateClaim(key, text, read.edtf, spans, slip_of(draft, entry, column, draft.settings.date_slip))
+
+
+def _figure(draft: Draft, entry: Entry, column: str) -> FigureClaim | None:
+    text = entry.line.text(column)
+    if not text.strip():
+        return None
+    marks = tuple(mark for mark in read_marks(entry.line.marks) if mark.field == column)
+    read = read_figure(text, marks)
+    key = CellKey(entry.line.line_id, column)
+    if read.value is None:
+        if not read.is_blank:
+            entry.unread.append(key)
+        return None
+    return FigureClaim(key, text, read.value, slip_of(draft, entry, column, draft.settings.figure_slip))
+
+
+def _joined(entries: list[Entry]) -> list[Entry]:
+    """Put a removal to the fitting above it, on a card written in half-lines."""
+    out: list[Entry] = []
+    for entry in entries:
+        above = out[-1] if out else None
+        if entry.says == "removed" and above is not None and above.says == "fitted" and above.tail is None:
+            if _same_reference(above, entry):
+                above.tail = entry.line
+                above.removed, above.miles, above.total = entry.removed, entry.miles, entry.total
+                above.unread += entry.unread
+                continue
+        out.append(entry)
+    for entry in out:
+        if entry.says in {"fitted", "removed"}:
+            entry.says = "fitment"
+    return out
+
+
+def _same_reference(above: Entry, below: Entry) -> bool:
+    for one, other in ((above.engine, below.engine), (above.component, below.component)):
+        if one is None or other is None or one.is_ditto or other.is_ditto:
+            continue
+        if one.bare != other.bare:
+            return False
+    return True
+
+
+def _follow_dittos(entries: list[Entry]) -> None:
+    """Give a ditto mark the text above it, with a pointer to the entry where the chain begins."""
+    for column in ("engine", "component"):
+        head: Entry | None = None
+        for entry in entries:
+            written: WrittenNumber | None = getattr(entry, column)
+            if entry.says not in FITMENT_LIKE:
+                continue
+            if written is not None and written.is_ditto:
+                entry.heads[column] = head
+                setattr(entry, column, getattr(head, column) if head is not None else None)
+            elif written is not None and not written.is_blank:
+                head = entry

@@ -1,0 +1,206 @@
+"""Lists, books and letters laid to the stays that they speak of.
+
+What was compiled from another source attaches to what it repeats, and never counts as a witness beside it. Statements of
+sources that were compiled from nothing attach in the same way, and do count. What attaches nowhere makes stays of
+its own, a copy of a copy joining the copy.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+from numbertaker.evidence.days import Day
+from numbertaker.linking import Candidate
+from numbertaker.reconciling.entries import Draft, Entry, Stay
+from numbertaker.reconciling.pairing import date_weight, miles_weight, reference_weight, references
+
+_ATTACH_AT_LEAST = 4.0
+_ACROSS_AT_LEAST = 10.0
+_CARRIED_LOOSE = 400
+
+
+def attach_statements(draft: Draft) -> None:
+    """Attach every statement, those nearest to the original sources first."""
+    statements = [e for e in draft.entries if e.stay is None and e.twin is None and _speaks(e)]
+    depth = {source: _depth(draft, source, frozenset()) for source in {e.line.source_id for e in statements}}
+    for level in sorted(set(depth.values())):
+        batch = [e for e in statements if depth[e.line.source_id] == level]
+        _attach(draft, [e for e in batch if e.says == "fitment"])
+        for entry in batch:
+            if entry.says == "carried":
+                _attach_carried(draft, entry)
+    for entry in draft.entries:
+        if entry.twin is not None and entry.twin.stay is not None:
+            entry.stay = entry.twin.stay
+            entry.stay.twins.append(entry)
+
+
+def _speaks(entry: Entry) -> bool:
+    return (entry.says == "fitment" and entry.side == "statement") or entry.says == "carried"
+
+
+def _depth(draft: Draft, source_id: str, seen: frozenset[str]) -> int:
+    """How many copyings lie between a source and the originals; a ring of copies counts once round."""
+    source = draft.sources.get(source_id)
+    if source is None or source_id in seen:
+        return 0
+    return max((1 + _depth(draft, parent, seen | {source_id}) for parent in source.parents), default=0)
+
+
+class _Shelf:
+    """The stays by what they can be found by."""
+
+    def __init__(self, stays: Iterable[Stay]) -> None:
+        self.by_component: dict[str, dict[int, Stay]] = defaultdict(dict)
+        self.by_miles: dict[int, dict[int, Stay]] = defaultdict(dict)
+        self.count = 0
+        for stay in stays:
+            self.add(stay)
+
+    def add(self, stay: Stay) -> None:
+        """Shelve one stay; its number on the shelf keeps the order fixed."""
+        number, self.count = self.count, self.count + 1
+        for component in components_of(stay):
+            self.by_component[component][number] = stay
+        for entry in stay.entries:
+            if entry.miles:
+                self.by_miles[entry.miles.value][number] = stay
+
+    def near(self, entry: Entry, components: Iterable[str]) -> list[Stay]:
+        """The stays that an entry may speak of, in the order of the shelf."""
+        found: dict[int, Stay] = {}
+        for component in components:
+            found |= self.by_component.get(component, {})
+        if entry.miles:
+            found |= self.by_miles.get(entry.miles.value, {})
+        return [found[number] for number in sorted(found)]
+
+
+def components_of(stay: Stay) -> set[str]:
+    """The components that a stay may be of, going by its entries."""
+    if stay.own is not None and stay.own.component_id:
+        return {stay.own.component_id}
+    if stay.mirror is not None:
+        return {c for c, found in stay.mirror.refs.get("component", {}).items() if found.exact}
+    return {e.component_id for e in stay.others if e.component_id}
+
+
+def _attach(draft: Draft, entries: list[Entry]) -> None:
+    shelf = _Shelf(draft.stays)
+    edges: list[tuple[float, Entry, Stay]] = []
+    for entry in entries:
+        refs = references(draft, entry, "component")
+        for stay in shelf.near(entry, refs):
+            score = _score(draft, entry, stay, refs)
+            least = _ATTACH_AT_LEAST if entry.component_id in components_of(stay) else _ACROSS_AT_LEAST
+            if score >= least:
+                edges.append((score, entry, stay))
+    for _, entry, stay in sorted(edges, key=lambda x: (-x[0], x[1].rank, x[2].lead.rank)):
+        if entry.stay is None and not _taken(entry, stay):
+            _join(entry, stay)
+    for entry in entries:
+        if entry.stay is None:
+            stay = Stay(others=[entry])
+            entry.stay = stay
+            draft.stays.append(stay)
+
+
+def _taken(entry: Entry, stay: Stay) -> bool:
+    """Whether this source already spoke of the stay, in other words."""
+    return any(
+        other.line.source_id == entry.line.source_id
+        and not (other.fitted and entry.fitted and other.fitted.edtf == entry.fitted.edtf)
+        for other in stay.others
+    )
+
+
+def _join(entry: Entry, stay: Stay) -> None:
+    entry.stay = stay
+    if any(other.line.source_id == entry.line.source_id for other in stay.others):
+        stay.twins.append(entry)
+    else:
+        stay.others.append(entry)
+
+
+def _score(draft: Draft, entry: Entry, stay: Stay, refs: dict[str, Candidate]) -> float:
+    lead = stay.lead
+    rest = (
+        date_weight(entry.fitted, lead.fitted)
+        + date_weight(entry.removed, lead.removed)
+        + miles_weight(entry.miles, lead.miles)
+    )
+    if rest < -12:
+        return rest
+    component = max(
+        (reference_weight(refs, c, draft.index.size("component")) for c in components_of(stay)), default=-7.0
+    )
+    return rest + component + _engine_score(draft, entry, stay)
+
+
+def _engine_score(draft: Draft, entry: Entry, stay: Stay) -> float:
+    original = next((e for e in stay.entries if e.side != "engine"), None)
+    if (
+        original is not None
+        and entry.engine
+        and original.engine
+        and entry.engine.bare == original.engine.bare
+    ):
+        return 5.5
+    if stay.mirror is not None:
+        weight = reference_weight(
+            references(draft, entry, "engine"), stay.mirror.engine_id, draft.index.size("engine")
+        )
+        return min(5.5, weight)
+    shared = set(references(draft, entry, "engine"))
+    return 0.0 if original is not None and shared & set(references(draft, original, "engine")) else -5.5
+
+
+def _attach_carried(draft: Draft, entry: Entry) -> None:
+    """Lay a photograph or letter to the stay that its date falls in, if there is just one like it."""
+    component = entry.component_id or _one(references(draft, entry, "component"))
+    engine = entry.engine_id or _one(references(draft, entry, "engine"))
+    seen = entry.fitted or entry.removed
+    if component is None or engine is None or seen is None:
+        return
+    entry.component_id = component
+    fitting = [
+        stay
+        for stay in draft.stays
+        if component in components_of(stay)
+        and _may_be_on(draft, stay, engine)
+        and _covers(stay, seen.first, seen.last)
+    ]
+    if fitting:
+        entry.stay = min(fitting, key=lambda stay: stay.lead.rank)
+        entry.stay.others.append(entry)
+    else:
+        stay = Stay(others=[entry])
+        entry.stay = stay
+        draft.stays.append(stay)
+
+
+def _one(refs: dict[str, Candidate]) -> str | None:
+    return next((subject for subject, candidate in refs.items() if candidate.exact), None)
+
+
+def _may_be_on(draft: Draft, stay: Stay, engine: str) -> bool:
+    if stay.mirror is not None:
+        return stay.mirror.engine_id == engine
+    found = references(draft, stay.lead, "engine").get(engine)
+    return found is not None and found.exact
+
+
+def _covers(stay: Stay, first: Day, last: Day) -> bool:
+    lead = stay.lead
+    start = (
+        lead.fitted.first
+        if lead.fitted
+        else (lead.removed.first - 4 * _CARRIED_LOOSE if lead.removed else first)
+    )
+    end = (
+        lead.removed.last
+        if lead.removed
+        else (lead.fitted.last + 4 * _CARRIED_LOOSE if lead.fitted else last)
+    )
+    return start <= last and first <= end

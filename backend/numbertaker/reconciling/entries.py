@@ -1,0 +1,247 @@
+"""The working values of a reconciliation: entries of cards, and the stays that they speak of.
+
+They are filled step by step by the steps of `numbertaker.reconciling.STEPS` and live no longer than one run.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal, TypeAlias
+
+from numbertaker.evidence.days import Day
+from numbertaker.evidence.decisions import Ruled
+from numbertaker.evidence.designations import WrittenNumber
+from numbertaker.evidence.records import CellKey, Line, Source
+from numbertaker.linking import Candidate, Index, Sort
+from numbertaker.linking.index import EVER_FIRST, EVER_LAST
+from numbertaker.reconciling.history import Finding, Miles, Reason
+from numbertaker.reconciling.settings import Settings
+
+CardKey: TypeAlias = tuple[str, str, str, str]
+EVENTS: tuple[str, str] = ("fitted", "removed")
+_LONGEST_STAY = 1600
+
+
+@dataclass(frozen=True, slots=True)
+class DateClaim:
+    """What a date cell says: the days it may mean, as spans, and how likely it is wrong in itself."""
+
+    key: CellKey
+    text: str
+    edtf: str
+    spans: tuple[tuple[Day, Day], ...]
+    slip: float
+
+    @property
+    def first(self) -> Day:
+        """The earliest day it may mean."""
+        return self.spans[0][0]
+
+    @property
+    def last(self) -> Day:
+        """The latest day it may mean."""
+        return self.spans[-1][1]
+
+    @property
+    def days(self) -> int:
+        """How many days it may mean."""
+        return sum(b - a + 1 for a, b in self.spans)
+
+    @property
+    def middle(self) -> float:
+        """The middle of its days."""
+        return (self.first + self.last) / 2
+
+    def meets(self, other: DateClaim) -> bool:
+        """Whether both can be true of one day."""
+        return any(a <= d and c <= b for a, b in self.spans for c, d in other.spans)
+
+
+@dataclass(frozen=True, slots=True)
+class FigureClaim:
+    """What a cell of miles says, and how likely it is wrong in itself."""
+
+    key: CellKey
+    text: str
+    value: int
+    slip: float
+
+
+@dataclass(slots=True, eq=False)
+class Entry:
+    """One line, or the two halves of one, normalised: who, from when, until when, how far."""
+
+    line: Line
+    source: Source
+    card: CardKey
+    row: int
+    says: str
+    copy: bool
+    tail: Line | None = None
+    engine: WrittenNumber | None = None
+    component: WrittenNumber | None = None
+    heads: dict[str, Entry | None] = field(default_factory=dict)
+    fitted: DateClaim | None = None
+    removed: DateClaim | None = None
+    miles: FigureClaim | None = None
+    total: FigureClaim | None = None
+    engine_id: str | None = None
+    component_id: str | None = None
+    repaired: bool = False
+    unread: list[CellKey] = field(default_factory=list)
+    twin: Entry | None = None
+    stay: Stay | None = None
+    refs: dict[Sort, dict[str, Candidate]] = field(default_factory=dict)
+    total_right: float | None = None
+    total_why: tuple[Reason, ...] = ()
+
+    @property
+    def id(self) -> str:
+        """The id of its line, of the first of two halves."""
+        return self.line.line_id
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """Its line, or both halves."""
+        return (self.line,) if self.tail is None else (self.line, self.tail)
+
+    @property
+    def side(self) -> str:
+        """`component`, `engine` or `statement`: what its card is the card of."""
+        return self.line.side
+
+    @property
+    def rank(self) -> tuple[CardKey, int, str]:
+        """A fixed order that does not depend on the order of the table."""
+        return (self.card, self.row, self.id)
+
+    def date(self, event: str) -> DateClaim | None:
+        """The claim of one of the two events."""
+        return self.fitted if event == "fitted" else self.removed
+
+    def line_of(self, cell: str) -> Line:
+        """The half that a cell stands on."""
+        return (
+            self.tail if self.tail is not None and cell in {"removed", "miles", "total_miles"} else self.line
+        )
+
+    def key(self, cell: str) -> CellKey:
+        """The name of one of its cells."""
+        return CellKey(self.line_of(cell).line_id, cell)
+
+    @property
+    def between(self) -> tuple[Day, Day]:
+        """The days that it may speak of, for asking who bore a number then."""
+        fitted, removed = self.fitted, self.removed
+        first = fitted.first if fitted else (removed.first - _LONGEST_STAY if removed else EVER_FIRST)
+        last = (
+            removed.last
+            if removed
+            else (fitted.last + (_LONGEST_STAY if self.says == "fitment" else 0) if fitted else EVER_LAST)
+        )
+        return first, max(first, last)
+
+
+@dataclass(slots=True)
+class Dated:
+    """What is known of one event: the probability of each run of days, and the days it must lie in."""
+
+    regions: tuple[tuple[Day, Day, float], ...]
+    first: Day
+    last: Day
+    sure: float
+    likeliest: tuple[Day, Day] = (0, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """A day before which (`least`) or after which an event can hardly lie, and by how much that weighs (natural log)."""
+
+    day: Day
+    least: bool
+    weight: float
+    group: Literal["life", "order", "rate"]
+    says: str
+
+
+@dataclass(slots=True, eq=False)
+class Stay:
+    """A putative fitment and every entry that speaks of it."""
+
+    own: Entry | None = None
+    mirror: Entry | None = None
+    others: list[Entry] = field(default_factory=list)
+    twins: list[Entry] = field(default_factory=list)
+    score: float = 0.0
+    engine_id: str | None = None
+    component_id: str | None = None
+    engine_sure: float = 0.0
+    component_sure: float = 0.0
+    engine_posterior: tuple[Candidate, ...] = ()
+    component_posterior: tuple[Candidate, ...] = ()
+    rough: tuple[float, float] | None = None
+    dates: dict[str, Dated] = field(default_factory=dict)
+    figures: dict[int, float] = field(default_factory=dict)
+    derived: FigureClaim | None = None
+    miles: Miles | None = None
+
+    @property
+    def entries(self) -> list[Entry]:
+        """Every entry, the component's own card first, copies and doubles last."""
+        first = [entry for entry in (self.own, self.mirror) if entry is not None]
+        return [*first, *self.others, *self.twins]
+
+    @property
+    def witnesses(self) -> list[Entry]:
+        """The entries that know it for themselves; where only copies are left, the first of them."""
+        first = [entry for entry in (self.own, self.mirror) if entry is not None]
+        found = [*first, *(entry for entry in self.others if not entry.copy)]
+        return found or self.others[:1]
+
+    @property
+    def lead(self) -> Entry:
+        """The entry that comes first."""
+        return self.entries[0]
+
+    @property
+    def rank(self) -> tuple[float, tuple[CardKey, int, str]]:
+        """A fixed order: by time, then by card."""
+        return (self.rough[0] if self.rough else 0.0, self.lead.rank)
+
+    @property
+    def sure(self) -> float:
+        """The probability that this component was on this engine."""
+        return min(self.engine_sure, self.component_sure)
+
+
+@dataclass(slots=True)
+class Draft:
+    """One reconciliation under way. Each step fills in what the next one needs."""
+
+    ruled: Ruled
+    settings: Settings
+    index: Index
+    sources: Mapping[str, Source]
+    cards: dict[CardKey, list[Entry]] = field(default_factory=dict)
+    stays: list[Stay] = field(default_factory=list)
+    on_component: dict[str, list[Stay]] = field(default_factory=dict)
+    on_engine: dict[str, list[Stay]] = field(default_factory=dict)
+    bounds: dict[tuple[int, str], list[Bound]] = field(default_factory=dict)
+    rates: dict[str, float] = field(default_factory=dict)
+    rate_spread: float = 0.2
+    findings: dict[str, tuple[Finding, tuple[str, ...]]] = field(default_factory=dict)
+
+    @property
+    def entries(self) -> list[Entry]:
+        """Every entry, in a fixed order."""
+        return [entry for card in self.cards.values() for entry in card]
+
+    def refused(self, key: CellKey) -> bool:
+        """Whether a person set this cell aside."""
+        return key in self.ruled.set_aside
+
+    def trusted(self, entry: Entry, event: str) -> DateClaim | None:
+        """A date claim, unless a person set it aside."""
+        claim = entry.date(event)
+        return None if claim is None or self.refused(claim.key) else claim

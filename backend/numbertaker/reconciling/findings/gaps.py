@@ -1,0 +1,179 @@
+"""What is missing: fitments that one card has and the other has not, and time that nobody accounts for."""
+
+from __future__ import annotations
+
+from math import exp, log
+
+from numbertaker.linking.index import hull
+from numbertaker.reconciling.entries import Draft, Entry, Stay
+from numbertaker.reconciling.findings.notes import Notes
+from numbertaker.reconciling.wording import card, component, day, engine, sentence, spell
+
+_FENCE = 1.5
+_USUAL_DAYS = 60.0
+_FEWEST = 8
+
+
+def find(draft: Draft, notes: Notes) -> None:
+    """Look for missing partners, then for time between the fitments of each component."""
+    for stay in sorted(draft.stays, key=lambda s: s.rank):
+        if stay.sure > 0.5 and not _explained(stay, notes):
+            _one_sided(draft, notes, stay)
+    longest = usual_longest(draft) + draft.settings.gap_days
+    for name in sorted(draft.on_component):
+        _gaps(draft, notes, draft.on_component[name], longest)
+
+
+def _explained(stay: Stay, notes: Notes) -> bool:
+    return any(
+        entry.key(cell) in notes.explained
+        for entry in stay.witnesses
+        for cell in ("engine", "component", "fitted", "removed")
+    )
+
+
+def _one_sided(draft: Draft, notes: Notes, stay: Stay) -> None:
+    if stay.rough is None or (stay.own and stay.mirror) or stay.lead.says == "carried":
+        return
+    for sort in ("engine", "component"):
+        if (stay.mirror if sort == "engine" else stay.own) is not None:
+            continue
+        found = _around(draft, stay, sort)
+        if found is None:
+            continue
+        other = (
+            engine(draft, stay.engine_id, stay) if sort == "engine" else component(draft, stay.component_id)
+        )
+        what = (
+            component(draft, stay.component_id) if sort == "engine" else engine(draft, stay.engine_id, stay)
+        )
+        notes.add(
+            "one-sided",
+            sentence(
+                f"{card(draft, stay.lead)} has {what} with {other} from about {day(int(stay.rough[0]))}; the card of"
+                f" {other} survives for that time and has no such line."
+            ),
+            entries=(stay.lead, *found),
+            components=(stay.component_id,),
+            confidence=0.8 if stay.witnesses and not stay.lead.copy else 0.6,
+            span=(int(stay.rough[0]), int(stay.rough[1])),
+        )
+        return
+
+
+def _around(draft: Draft, stay: Stay, sort: str) -> tuple[Entry, ...] | None:
+    """The lines before and after on the card that should have it; None where no such card survives for the time."""
+    assert stay.rough is not None
+    chain = (
+        draft.on_engine.get(stay.engine_id or "", [])
+        if sort == "engine"
+        else draft.on_component.get(stay.component_id or "", [])
+    )
+    facing = [
+        e
+        for s in chain
+        if s is not stay
+        for e in [s.mirror if sort == "engine" else s.own]
+        if e is not None and _kind(draft, s) == _kind(draft, stay)
+    ]
+    before = [e for e in facing if e.stay and e.stay.rough and e.stay.rough[0] <= stay.rough[0]]
+    after = [e for e in facing if e.stay and e.stay.rough and e.stay.rough[0] > stay.rough[0]]
+    if before and after:
+        return before[-1], after[0]
+    covered = _stated_cover(draft, stay, sort)
+    if covered and (before or after):
+        return tuple([*before[-1:], *after[:1]])
+    return None
+
+
+def _kind(draft: Draft, stay: Stay) -> str:
+    row = draft.index.components.get(stay.component_id or "")
+    return row.kind if row else ""
+
+
+def _stated_cover(draft: Draft, stay: Stay, sort: str) -> bool:
+    subject = stay.engine_id if sort == "engine" else stay.component_id
+    assert stay.rough is not None
+    for row in draft.ruled.evidence.cards:
+        if row.subject_id == subject and row.state in {"", "seen"} and row.covers:
+            span = hull(row.covers)
+            if (
+                span.first is not None
+                and span.last is not None
+                and span.first <= stay.rough[0]
+                and stay.rough[1] <= span.last
+            ):
+                return True
+    return False
+
+
+def unaccounted(one: Stay, other: Stay) -> int | None:
+    """The least number of days between the end of one stay and the start of the next; None where not known."""
+    end, start = one.dates.get("removed"), other.dates.get("fitted")
+    if end is None or start is None or end.sure < 0.5 or start.sure < 0.5:
+        return None
+    return start.likeliest[0] - end.likeliest[1]
+
+
+def usual_longest(draft: Draft) -> float:
+    """The longest time between fitments that is usual in this archive, in days.
+
+    Times out of an engine are skewed, so the fence is set on their logarithm: the upper quartile and 1.5 times the
+    distance between the quartiles (J. Tukey, "Exploratory Data Analysis", 1977, inner fence, on the log scale).
+    """
+    found = sorted(
+        max(10.0, float(gap))
+        for chain in draft.on_component.values()
+        for one, other in zip(chain, chain[1:], strict=False)
+        if (gap := unaccounted(one, other)) is not None
+    )
+    if len(found) < _FEWEST:
+        return _USUAL_DAYS
+    low, high = log(found[len(found) // 4]), log(found[(3 * len(found)) // 4])
+    return exp(high + _FENCE * (high - low))
+
+
+def _gaps(draft: Draft, notes: Notes, chain: list[Stay], longest: float) -> None:
+    spare = _spare(draft, chain)
+    for one, other in zip(chain, chain[1:], strict=False):
+        length = unaccounted(one, other)
+        if length is None or length <= longest or one.lead.says == "carried" or other.lead.says == "carried":
+            continue
+        end, start = one.dates["removed"].likeliest, other.dates["fitted"].likeliest
+        if any(a <= start[1] and end[0] <= b for a, b in spare):
+            continue
+        ends, starts = _latest(one, "removed"), _latest(other, "fitted")
+        if any(e.key(cell) in notes.explained for e, cell in ((ends, "removed"), (starts, "fitted"))):
+            continue
+        notes.add(
+            "gap",
+            sentence(
+                f"{component(draft, one.component_id)} is unaccounted for from {day(end[1])} to {day(start[0])}: at least"
+                f" {spell(length)}, where {spell(longest - draft.settings.gap_days)} in works would be long here."
+                f" Before it stands {card(draft, ends)}, after it {card(draft, starts)}."
+            ),
+            entries=(ends, starts),
+            claims=tuple(e.key(cell) for e, cell in ((ends, "removed"), (starts, "fitted")) if e.date(cell)),
+            components=(one.component_id,),
+            confidence=min(0.95, 0.6 + 0.1 * length / longest),
+            span=(end[0], start[1]),
+        )
+
+
+def _latest(stay: Stay, event: str) -> Entry:
+    return next((e for e in stay.entries if e.date(event)), stay.lead)
+
+
+def _spare(draft: Draft, chain: list[Stay]) -> list[tuple[int, int]]:
+    """Times for which a source says that the component lay spare."""
+    names = {stay.component_id for stay in chain}
+    found = []
+    for entry in draft.entries:
+        if entry.component_id in names and (
+            entry.says == "spare" or (entry.engine and entry.engine.state == "stock")
+        ):
+            first = entry.fitted or entry.removed
+            last = entry.removed or entry.fitted
+            if first and last:
+                found.append((first.first, last.last))
+    return found

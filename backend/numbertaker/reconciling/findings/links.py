@@ -1,0 +1,174 @@
+"""Who is meant: numbers that nobody bore, or not then; entries made twice; what a class could not carry."""
+
+from __future__ import annotations
+
+from numbertaker.linking import Candidate, Sort
+from numbertaker.reconciling.entries import Draft, Entry, Stay
+from numbertaker.reconciling.findings.notes import Notes
+from numbertaker.reconciling.pairing import references
+from numbertaker.reconciling.wording import card, component, engine, sentence
+
+_AMBIGUOUS = 0.6
+
+
+def find(draft: Draft, notes: Notes) -> None:
+    """Look at every reference of every stay, then at headings."""
+    for entries in draft.cards.values():
+        if entries[0].repaired:
+            _heading(draft, notes, entries[0])
+    for stay in sorted(draft.stays, key=lambda s: s.rank):
+        for entry in stay.twins:
+            if entry.twin is not None:
+                _repeated(draft, notes, stay, entry)
+        for entry in stay.entries:
+            if entry.side != "engine":
+                _reference(draft, notes, stay, entry, "engine")
+            if entry.side != "component":
+                _reference(draft, notes, stay, entry, "component")
+        if stay.sure > 0.5:
+            _unfit(draft, notes, stay)
+
+
+def _heading(draft: Draft, notes: Notes, entry: Entry) -> None:
+    sort: Sort = "component" if entry.side == "component" else "engine"
+    meant = component(draft, entry.component_id) if sort == "component" else engine(draft, entry.engine_id)
+    notes.add(
+        "misnamed",
+        f"The card headed '{entry.line.heading or entry.line.heading_name}' agrees with the cards facing it only if"
+        f" it is that of {meant}.",
+        claims=(entry.key("heading"),),
+        components=(entry.component_id or (entry.stay.component_id if entry.stay else None),),
+        confidence=0.9,
+    )
+
+
+def _repeated(draft: Draft, notes: Notes, stay: Stay, entry: Entry) -> None:
+    assert entry.twin is not None
+    notes.add(
+        "repeated-line",
+        sentence(f"{card(draft, entry)} says again what the entry above it says: one fitment entered twice."),
+        entries=(entry.twin, entry),
+        claims=(),
+        components=(stay.component_id,),
+        confidence=0.9,
+    )
+    notes.explained.update(entry.key(cell) for cell in ("engine", "component", "fitted", "removed", "miles"))
+
+
+def _reference(draft: Draft, notes: Notes, stay: Stay, entry: Entry, sort: Sort) -> None:
+    written = entry.engine if sort == "engine" else entry.component
+    if written is None or not written.bare or entry.key(sort) in draft.ruled.links:
+        return
+    head = entry.heads.get(sort)
+    if head is not None and head.stay is not None and _same_answer(stay, head.stay, sort):
+        return
+    subject = stay.engine_id if sort == "engine" else stay.component_id
+    sure = stay.engine_sure if sort == "engine" else stay.component_sure
+    refs = references(draft, entry, sort)
+    found = refs.get(subject or "")
+    if not any(c.exact for c in refs.values()) and (found is None or sure < 0.5):
+        _unlinked(draft, notes, stay, entry, sort, written.bare)
+    elif found is not None and found.exact and not found.then and _outlived(draft, entry, subject):
+        return
+    elif found is None or not found.exact or not found.then:
+        _misnamed(draft, notes, stay, entry, sort, found)
+    elif sure < _AMBIGUOUS and entry is stay.lead:
+        _ambiguous(draft, notes, stay, entry, sort)
+
+
+def _outlived(draft: Draft, entry: Entry, subject: str | None) -> bool:
+    """Whether it bore nothing then because it was not there: that is for the lives to say."""
+    life = draft.index.life(subject or "")
+    first, last = entry.between
+    return last < life.first or first > life.last
+
+
+def _same_answer(stay: Stay, head: Stay, sort: Sort) -> bool:
+    """Whether a ditto repeats what its head says of the same subject: then the head's finding is enough."""
+    return (
+        (stay.engine_id == head.engine_id) if sort == "engine" else (stay.component_id == head.component_id)
+    )
+
+
+def _claims(entry: Entry, sort: Sort) -> tuple[Entry, ...]:
+    head = entry.heads.get(sort)
+    return (entry,) if head is None else (head, entry)
+
+
+def _unlinked(draft: Draft, notes: Notes, stay: Stay, entry: Entry, sort: Sort, text: str) -> None:
+    notes.add(
+        "unlinked",
+        sentence(f"{card(draft, entry)} names {sort} '{text}', which nothing in the tables bore."),
+        entries=_claims(entry, sort),
+        claims=(entry.key(sort),),
+        components=(stay.component_id,),
+        confidence=0.9,
+    )
+
+
+def _misnamed(
+    draft: Draft, notes: Notes, stay: Stay, entry: Entry, sort: Sort, found: Candidate | None
+) -> None:
+    written = entry.engine if sort == "engine" else entry.component
+    meant = engine(draft, stay.engine_id, stay) if sort == "engine" else component(draft, stay.component_id)
+    bare = written.bare if written else ""
+    why = "bore that at another time" if found is not None and found.exact else "never bore that"
+    facing = stay.mirror if entry is not stay.mirror else stay.own
+    others = (facing,) if facing is not None and not (found is not None and found.exact) else ()
+    notes.add(
+        "misnamed",
+        sentence(
+            f"{card(draft, entry)} names {sort} '{bare}'; what is meant is most likely {meant}, which {why}."
+        ),
+        entries=(*_claims(entry, sort), *others),
+        claims=(entry.key(sort),),
+        components=(stay.component_id,),
+        confidence=0.85,
+        authority=tuple(
+            f"designations:{b.subject_id}/{b.scheme}/{b.value}"
+            for b in draft.index.borne_by((stay.engine_id if sort == "engine" else stay.component_id) or "")
+            if found is not None and found.exact and b.value == bare
+        ),
+    )
+
+
+def _ambiguous(draft: Draft, notes: Notes, stay: Stay, entry: Entry, sort: Sort) -> None:
+    posterior = stay.engine_posterior if sort == "engine" else stay.component_posterior
+    likely = [c for c in posterior if c.subject_id and c.probability > 0.1][:3]
+    named = " or ".join(
+        f"{engine(draft, c.subject_id, stay) if sort == 'engine' else component(draft, c.subject_id)}"
+        f" ({c.probability:.0%})"
+        for c in likely
+    )
+    notes.add(
+        "ambiguous-link",
+        sentence(f"{card(draft, entry)} may mean {named or 'nobody in the tables'}."),
+        entries=_claims(entry, sort),
+        claims=(entry.key(sort),),
+        components=(stay.component_id,),
+        confidence=0.7,
+    )
+
+
+def _unfit(draft: Draft, notes: Notes, stay: Stay) -> None:
+    if stay.component_id is None or stay.engine_id is None or stay.rough is None:
+        return
+    first, last = int(stay.rough[0]), int(stay.rough[1])
+    if draft.index.fits(stay.component_id, stay.engine_id, first, last):
+        return
+    entry = stay.lead
+    if not notes.explained.isdisjoint({entry.key("engine"), entry.key("component")}):
+        return
+    row = draft.index.components[stay.component_id]
+    classes = " or ".join(draft.index.classes_at(stay.engine_id, first, last))
+    notes.add(
+        "does-not-fit",
+        sentence(
+            f"{card(draft, entry)} puts {component(draft, stay.component_id)}, of type {row.type}, on"
+            f" {engine(draft, stay.engine_id, stay)}; class {classes} could not carry that type."
+        ),
+        claims=(entry.key("engine" if entry.side != "engine" else "component"),),
+        components=(stay.component_id,),
+        confidence=0.85,
+        authority=(f"engines:{stay.engine_id}", f"components:{stay.component_id}"),
+    )

@@ -1,0 +1,144 @@
+"""Whose card each card is. A heading can be misread too: then the card's own lines say so.
+
+A line of a component card *agrees* where the card of the engine it names has a line for that component at that
+date, and the other way round. Where fewer of a card's lines agree than a setting asks for, the other subjects that its
+heading may mean are tried, and the one with most agreement is taken.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from numbertaker.evidence.designations import WrittenNumber, read_number
+from numbertaker.linking import Sort, best, link_candidates
+from numbertaker.reconciling.claims import FITMENT_LIKE
+from numbertaker.reconciling.entries import DateClaim, Draft, Entry
+
+_NEAR = 60
+
+
+def link_headings(draft: Draft) -> None:
+    """Set the component or engine of every entry from its heading."""
+    for entries in draft.cards.values():
+        _link_card(draft, entries)
+    _repair(draft, "component")
+    _repair(draft, "engine")
+
+
+def heading_of(entry: Entry) -> WrittenNumber:
+    """The heading of a card, with the name in its column."""
+    number = read_number(entry.line.heading) if entry.line.heading else read_number(entry.line.heading_name)
+    if entry.line.heading_name and entry.line.heading and not number.name:
+        return WrittenNumber(number.text, number.number, read_number(entry.line.heading_name).name)
+    return number
+
+
+def _link_card(draft: Draft, entries: list[Entry]) -> None:
+    for entry in entries:
+        if entry.side == "statement":
+            entry.component_id = literal(draft, entry, "component")
+    if entries[0].side == "statement":
+        return
+    sort: Sort = "component" if entries[0].side == "component" else "engine"
+    covered = _days_of(entries)
+    ruled = _ruled_heading(draft, entries)
+    found = ruled or best(link_candidates(draft.index, heading_of(entries[0]), sort, *covered))
+    for entry in entries:
+        _set(entry, sort, found)
+
+
+def _ruled_heading(draft: Draft, entries: list[Entry]) -> str | None:
+    for entry in entries:
+        for line in entry.lines:
+            for key, subject in draft.ruled.links.items():
+                if key.line_id == line.line_id and key.field in {"heading", "heading_name"}:
+                    return subject
+    return None
+
+
+def _set(entry: Entry, sort: Sort, subject: str | None) -> None:
+    if sort == "component":
+        entry.component_id = subject
+    else:
+        entry.engine_id = subject
+
+
+def _days_of(entries: list[Entry]) -> tuple[int, int]:
+    """The middle days of a card: half of its dates lie between them, so that one slip does not widen them."""
+    days = sorted(int(claim.middle) for entry in entries for claim in (entry.fitted, entry.removed) if claim)
+    if not days:
+        return 1, 3_652_059
+    return days[len(days) // 4], days[-1 - len(days) // 4]
+
+
+def literal(draft: Draft, entry: Entry, column: str) -> str | None:
+    """Whom the text of a cell means as it stands; a person's ruling comes first. None: nobody, or open."""
+    key = entry.key(column)
+    if key in draft.ruled.links:
+        return draft.ruled.links[key]
+    written = entry.engine if column == "engine" else entry.component
+    if written is None or not written.bare:
+        return None
+    sort: Sort = "engine" if column == "engine" else "component"
+    exact = [c for c in link_candidates(draft.index, written, sort, *entry.between) if c.exact]
+    return max(exact, key=lambda c: (c.probability, c.subject_id)).subject_id if exact else None
+
+
+def near(one: DateClaim | None, other: DateClaim | None) -> bool:
+    """Whether two dates may be of one event, a little loosely."""
+    return (
+        one is None or other is None or (one.first - _NEAR <= other.last and other.first - _NEAR <= one.last)
+    )
+
+
+def _subject(entry: Entry, sort: Sort) -> str | None:
+    return entry.component_id if sort == "component" else entry.engine_id
+
+
+def _repair(draft: Draft, sort: Sort) -> None:
+    """Try other subjects for cards of one sort that the facing cards do not know."""
+    other: Sort = "engine" if sort == "component" else "component"
+    facing: dict[str, list[Entry]] = defaultdict(list)
+    cards = [[e for e in entries if e.says in FITMENT_LIKE] for entries in draft.cards.values()]
+    for entries in cards:
+        for entry in entries:
+            if entry.side == other:
+                named = literal(draft, entry, sort)
+                if named is not None:
+                    facing[named].append(entry)
+    for key, entries in draft.cards.items():
+        mine = [e for e in entries if e.side == sort and e.says in FITMENT_LIKE]
+        if mine and _ruled_heading(draft, entries) is None:
+            _repair_card(draft, key, mine, sort, other, facing)
+
+
+def _repair_card(
+    draft: Draft,
+    key: tuple[str, str, str, str],
+    mine: list[Entry],
+    sort: Sort,
+    other: Sort,
+    facing: dict[str, list[Entry]],
+) -> None:
+    def agreement(subject: str) -> int:
+        return sum(
+            any(near(e.fitted, f.fitted) and named == _subject(f, other) for f in facing.get(subject, ()))
+            for e, named in ((e, literal(draft, e, other)) for e in mine)
+            if named is not None
+        )
+
+    present = _subject(mine[0], sort)
+    now = agreement(present) if present else -1
+    several = len(draft.index.bearers(heading_of(mine[0]).number, sort)) > 1
+    if now >= draft.settings.repair_agreement * len(mine) and not several:
+        return
+    tried = [c for c in link_candidates(draft.index, heading_of(mine[0]), sort) if c.subject_id]
+    scored = [(agreement(c.subject_id), c.exact, c.probability, c.subject_id) for c in tried]
+    if not scored:
+        return
+    most, exact, _, subject = max(scored)
+    if subject == present or most <= now or (not exact and most < max(2, now + 2)):
+        return
+    for entry in draft.cards[key]:
+        _set(entry, sort, subject)
+        entry.repaired = not exact

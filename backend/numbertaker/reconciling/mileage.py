@@ -1,0 +1,216 @@
+"""How far each stay ran: stated, derived from running totals, or estimated from its time.
+
+The figures that are written, and the difference of two running totals, are the candidates; each is weighed by how many
+independent cells say it, how like a misreading of one another they are, and how well it fits the time at the usual rate. A
+total is judged against the line above it and the line below it, since a wrong one disagrees with both.
+"""
+
+from __future__ import annotations
+
+from math import exp, log, sqrt
+
+from numbertaker.linking.similarity import slip_share
+from numbertaker.reconciling.chronology import rate_of, shares
+from numbertaker.reconciling.confidence import Rows
+from numbertaker.reconciling.entries import Draft, Entry, FigureClaim, Stay
+from numbertaker.reconciling.history import Miles, TotalMiles
+
+_TYPED_ALIKE = 0.8
+_BY_CHANCE = 1e-5
+_DERIVED_SLIP = 0.12
+_NONE_OF_THEM = 0.03
+_BELIEVED = 0.4
+
+
+def reckon_miles(draft: Draft) -> None:
+    """Weigh the figures of every stay, then judge every total, and settle on miles."""
+    _derive(draft)
+    for stay in draft.stays:
+        stay.figures = _posterior(draft, stay)
+    _judge_totals(draft)
+    for stay in draft.stays:
+        stay.miles = _miles(draft, stay)
+
+
+def running(entries: list[Entry]) -> list[Entry]:
+    """The entries of a card that its running total runs through, in their order."""
+    return [e for e in entries if e.twin is None and e.says in {"fitment", "total"}]
+
+
+def _derive(draft: Draft) -> None:
+    """The difference of two running totals that stand one below the other."""
+    for entries in draft.cards.values():
+        if entries[0].side != "component":
+            continue
+        above: Entry | None = None
+        for entry in running(entries):
+            if entry.says == "fitment" and entry.stay is not None and entry.total is not None:
+                start = 0 if above is None else (above.total.value if above.total else None)
+                if start is not None and entry.total.value > start:
+                    slip = _DERIVED_SLIP
+                    entry.stay.derived = FigureClaim(entry.total.key, "", entry.total.value - start, slip)
+            above = entry
+
+
+def figure_claims(draft: Draft, stay: Stay) -> list[FigureClaim]:
+    """The figures that are written for a stay by those who know, but for those a person set aside."""
+    found = [e.miles for e in stay.witnesses if e.miles and not draft.refused(e.miles.key)]
+    return found or [e.miles for e in stay.others[:1] if e.miles and not draft.refused(e.miles.key)]
+
+
+def _posterior(draft: Draft, stay: Stay) -> dict[int, float]:
+    claims = figure_claims(draft, stay)
+    claims += [
+        e.miles
+        for e in stay.twins
+        if e.miles and not e.copy and e.miles.value not in {c.value for c in claims}
+    ]
+    if stay.derived is not None:
+        claims.append(stay.derived)
+    values = sorted({claim.value for claim in claims})
+    if not values:
+        return {}
+    weights = [_figure_weight(draft, stay, value, claims) for value in values]
+    weights.append(sum(log(c.slip) for c in claims) + log(_NONE_OF_THEM))
+    return dict(zip(values, shares(weights), strict=False))
+
+
+def _figure_weight(draft: Draft, stay: Stay, value: int, claims: list[FigureClaim]) -> float:
+    weight = 0.0
+    for claim in claims:
+        if claim.value == value:
+            weight += log(1 - claim.slip)
+        else:
+            alike = slip_share(str(value), str(claim.value)) * _TYPED_ALIKE if claim.text else 1e-4
+            weight += log(claim.slip) + log(alike + _BY_CHANCE)
+    return weight - min(12.0, 0.5 * deviation(draft, stay, value) ** 2)
+
+
+def days_run(stay: Stay) -> tuple[float, float] | None:
+    """The days between the two ends and how uncertain that is; None where one end is not known."""
+    start, end = stay.dates.get("fitted"), stay.dates.get("removed")
+    if start is None or end is None:
+        return None
+    days = (sum(end.likeliest) - sum(start.likeliest)) / 2
+    width = (end.likeliest[1] - end.likeliest[0] + start.likeliest[1] - start.likeliest[0]) / 2
+    return days, width
+
+
+def deviation(draft: Draft, stay: Stay, value: int) -> float:
+    """How many standard deviations a figure lies off the usual rate; 1 where the time is not known."""
+    run = days_run(stay)
+    if run is None or run[0] <= 60 or value <= 0:
+        return 1.0
+    spread = draft.rate_spread + run[1] / run[0]
+    return (log(value / run[0]) - rate_of(draft, stay)) / spread
+
+
+def best_figure(stay: Stay) -> tuple[int | None, float]:
+    """The likeliest figure and its probability."""
+    if not stay.figures:
+        return None, 0.0
+    value = max(sorted(stay.figures), key=lambda v: stay.figures[v])
+    return value, stay.figures[value]
+
+
+def _judge_totals(draft: Draft) -> None:
+    for entries in draft.cards.values():
+        if entries[0].side != "component":
+            continue
+        line = running(entries)
+        for place, entry in enumerate(line):
+            if entry.total is not None:
+                rows = _judge(draft, line, place)
+                entry.total_right, entry.total_why = rows.probability, rows.reasons
+        for entry in entries:
+            if entry.total is not None and entry.twin is not None:
+                same = entry.twin.total is not None and entry.twin.total.value == entry.total.value
+                entry.total_right = entry.twin.total_right if same else 0.3
+
+
+def _judge(draft: Draft, line: list[Entry], place: int) -> Rows:
+    entry = line[place]
+    assert entry.total is not None
+    rows = Rows.of("read", 1 - entry.total.slip, "a total as written, going by how surely it was read")
+    if entry.says == "total":
+        summed = column_sum(line[:place])
+        if summed is not None:
+            agrees = summed == entry.total.value
+            rows.add(
+                "sum",
+                9.0 if agrees else -3.5,
+                "the lines above add up to it" if agrees else "the lines above add up to another figure",
+            )
+        return rows
+    above = line[place - 1] if place else None
+    start = 0 if above is None else (above.total.value if above.total else None)
+    if start is not None:
+        _against(rows, entry, start, entry.total.value, "above")
+    below = line[place + 1] if place + 1 < len(line) else None
+    if below is not None and below.says == "fitment" and below.total is not None:
+        _against(rows, below, entry.total.value, below.total.value, "below")
+    return rows
+
+
+def _against(rows: Rows, entry: Entry, start: int, end: int, where: str) -> None:
+    value, sure = _written_best(entry)
+    if value is None:
+        return
+    if start + value == end:
+        rows.add("totals", 9.0, f"it agrees with the line {where}")
+    else:
+        rows.add("totals", -3.0 * sure, f"it does not agree with the line {where}")
+
+
+def _written_best(entry: Entry) -> tuple[int | None, float]:
+    return best_figure(entry.stay) if entry.stay is not None else (None, 0.0)
+
+
+def column_sum(line: list[Entry]) -> int | None:
+    """The sum of the likeliest figures of all fitments; None where one has no figure."""
+    values = [_written_best(e)[0] for e in line if e.says == "fitment" and (e.stay is not None or e.miles)]
+    return None if not values or any(v is None for v in values) else sum(v for v in values if v is not None)
+
+
+def _miles(draft: Draft, stay: Stay) -> Miles | None:
+    value, sure = best_figure(stay)
+    if value is not None and sure > _BELIEVED:
+        stated = any(claim.value == value for claim in (e.miles for e in stay.entries) if claim)
+        rivals = [v for v, p in stay.figures.items() if p > (1 - draft.settings.level)] or [value]
+        low, high = min(value, *rivals), max(value, *rivals)
+        return Miles(value, low, high, "stated" if stated else "derived", draft.settings.level)
+    return estimated(draft, stay)
+
+
+def estimated(draft: Draft, stay: Stay) -> Miles | None:
+    """Time in traffic at the usual rate of the class, with its spread: two standard deviations of the log each way."""
+    run = days_run(stay)
+    if run is None or run[0] <= 0:
+        return None
+    middle = run[0] * exp(rate_of(draft, stay))
+    spread = exp(1.96 * sqrt(draft.rate_spread**2 + (run[1] / max(30.0, run[0]) / 2) ** 2))
+    return Miles(None, round(middle / spread), round(middle * spread), "estimated", draft.settings.level)
+
+
+def total_of(stays: list[Stay], gaps: list[float], draft: Draft) -> TotalMiles:
+    """Supported miles (stated and derived), and the range that holds the true sum.
+
+    Errors of single figures are independent, so their squares add up; a gap longer than a setting may hide a
+    fitment, and its miles at the usual rate widen the upper end.
+    """
+    supported = low = high = 0
+    below = above = 0.0
+    for stay in stays:
+        miles = stay.miles
+        if miles is None or miles.low is None or miles.high is None:
+            continue
+        if miles.value is not None:
+            supported += miles.value
+        middle = miles.value if miles.value is not None else round((miles.low * miles.high) ** 0.5)
+        low, high = low + middle, high + middle
+        below += (middle - miles.low) ** 2
+        above += (miles.high - middle) ** 2
+    hidden = sum(gaps) * exp(draft.rates.get("", 0.0))
+    return TotalMiles(
+        supported, max(0, round(low - sqrt(below))), round(high + sqrt(above) + hidden), draft.settings.level
+    )
