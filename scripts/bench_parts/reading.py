@@ -76,7 +76,9 @@ class Tally:
         if not right:
             what = f"{cell['text']!r}{' ' + true if true != 'plain' else ''}"
             read = f"{got['text']!r}{' ' + seen if seen != 'plain' else ''} ({got['confidence']:.2f})"
-            self.wrong.append(f"{truth['scan']} p{truth['page']} row {cell['row']} {cell['field']}: {what} read {read}")
+            self.wrong.append(
+                f"{truth['scan']} p{truth['page']} row {cell['row']} {cell['field']}: {what} read {read}"
+            )
 
 
 def share(counts: Sequence[int]) -> str:
@@ -120,7 +122,9 @@ def whole_page(path: Path, truth: dict[str, Any]) -> dict[str, Any]:
     data = pytesseract.image_to_data(image, config="--psm 6", output_type=pytesseract.Output.DICT)
     words = [
         (x + w / 2, y + h / 2, t)
-        for x, y, w, h, t in zip(data["left"], data["top"], data["width"], data["height"], data["text"], strict=True)
+        for x, y, w, h, t in zip(
+            data["left"], data["top"], data["width"], data["height"], data["text"], strict=True
+        )
         if t.strip()
     ]
     card: dict[str, Any] = {"form": truth["form"], "heading": {}, "lines": []}
@@ -139,7 +143,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--corpus", type=Path, default=ROOT / "corpus_demo")
     parser.add_argument("--only", default="", help="scans whose name has this in it")
-    parser.add_argument("--baseline", action="store_true", help="Tesseract too: same crops, and the whole page")
+    parser.add_argument(
+        "--baseline", action="store_true", help="Tesseract too: same crops, and the whole page"
+    )
     parser.add_argument("--list", type=int, default=60, dest="listed", help="how many wrong cells to print")
     args = parser.parse_args(argv)
     from numbertaker.reading import worker

@@ -27,11 +27,15 @@ from numbertaker.reading.values import CardHint, CardReading, CellReading, LineR
 PAD = 0.28
 """Paper left round a cell's ink, in heights of a capital."""
 CLEAN = 1.1
-"""How much of a stamp is taken off before marks are looked for: a little more than is there, so that none is left."""
+"""How much of a stamp is taken off before marks are looked for: a little more than is there, so that none
+is left.
+"""
 STAMPED = 0.03
 """A crop of which a stamp covers less than this is read as it is."""
 SMALLEST_CAPITAL = 11
-"""Below this height of a capital, in pixels of the scan, readings become doubtful: about 120 dots per inch."""
+"""Below this height of a capital, in pixels of the scan, readings become doubtful: about 120 dots per
+inch.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,18 +138,25 @@ def _capital(plane: Plane) -> float:
 
 
 def _problems(
-    form: Form | None, heading: Mapping[str, CellReading], lines: Sequence[LineReading], side: str, quality: Mapping[str, float]
+    form: Form | None,
+    heading: Mapping[str, CellReading],
+    lines: Sequence[LineReading],
+    side: str,
+    quality: Mapping[str, float],
 ) -> tuple[str, ...]:
     found = []
     if form is None:
         found.append("The columns agree with none of the known forms: check what each column means.")
     if side != "statement" and "heading" not in heading:
-        found.append("Whose card it is was not read: a heading such as 'BOILER No. 52' was expected over the table.")
+        found.append(
+            "Whose card it is was not read: a heading such as 'BOILER No. 52' was expected over the table."
+        )
     if not lines:
         found.append("A table was found, but nothing is written in it.")
     if quality["capital"] < SMALLEST_CAPITAL:
         found.append(
-            f"The letters are only {quality['capital']:.0f} pixels high; {SMALLEST_CAPITAL} or more are wanted. "
+            f"The letters are only {quality['capital']:.0f} pixels high; "
+            f"{SMALLEST_CAPITAL} or more are wanted. "
             "Scan the card again at 300 dots per inch."
         )
     return tuple(found)
@@ -182,7 +193,11 @@ def _read_heading(
 
 def _number_only(text: str, field: str) -> str:
     """Of 'No.52' the number: the printed words are no part of it."""
-    return text.split()[-1].removeprefix("No.").removeprefix("No").strip(" .:") if field == "heading" and text else text
+    return (
+        text.rsplit(maxsplit=1)[-1].removeprefix("No.").removeprefix("No").strip(" .:")
+        if field == "heading" and text
+        else text
+    )
 
 
 def _read_lines(desk: Desk, table: Table, side: str) -> tuple[LineReading, ...]:
@@ -220,14 +235,22 @@ def _read_cells(desk: Desk, cells: Sequence[Cell]) -> dict[int, CellReading]:
             parts[id(cell), "text"] = (cell.marks, field)
         if len(cell.struck):
             parts[id(cell), "struck"] = (cell.struck, field)
-        pair = two_alike(cell.marks, desk.plane.letters.cap) if cell.sort == "plain" and kind_of(field) in VALUES else None
+        pair = (
+            two_alike(cell.marks, desk.plane.letters.cap)
+            if cell.sort == "plain" and kind_of(field) in VALUES
+            else None
+        )
         if pair:
             parts[id(cell), "first"], parts[id(cell), "second"] = (pair[0], field), (pair[1], field)
     read = desk.recogniser.read([desk.crop(marks, field) for marks, field in parts.values()])
     texts = {key: weigh(r, kind_of(parts[key][1])) for key, r in zip(parts, read, strict=True)}
     out: dict[int, CellReading] = {}
     for cell in cells:
-        own = {part: texts[id(cell), part] for part in ("text", "struck", "first", "second") if (id(cell), part) in texts}
+        own = {
+            part: texts[id(cell), part]
+            for part in ("text", "struck", "first", "second")
+            if (id(cell), part) in texts
+        }
         out[id(cell)] = _reading_of(desk, *_settled(cell, own, desk.plane.letters.cap))
     return out
 
@@ -236,7 +259,9 @@ VALUES = frozenset({"number", "date", "figure"})
 """Kinds of which a cell holds one only, so that two side by side mean that one was struck out."""
 
 
-def _settled(cell: Cell, own: Mapping[str, Reading], cap: float) -> tuple[Cell, Reading | None, Reading | None]:
+def _settled(
+    cell: Cell, own: Mapping[str, Reading], cap: float
+) -> tuple[Cell, Reading | None, Reading | None]:
     """A cell with two values side by side, of which only the second reads as one value, is a struck one."""
     kind = kind_of(cell.column.field)
     pair = two_alike(cell.marks, cap) if "second" in own else None
@@ -255,7 +280,10 @@ def _reading_of(desk: Desk, cell: Cell, text: Reading | None, struck: Reading | 
     marks = np.concatenate([cell.marks, cell.struck]) if len(cell.struck) else cell.marks
     reading = _spelt(text, cell.marks, desk.plane.letters.cap) if text else Reading("", 0.5)
     out = CellReading(
-        reading.text, sure.CURVE.at(reading.confidence, geometry), desk.box(marks), _kept(reading.alternatives)
+        reading.text,
+        sure.CURVE.at(reading.confidence, geometry),
+        desk.box(marks),
+        _kept(reading.alternatives),
     )
     if cell.sort == "struck":
         under = struck.text if struck else ""
@@ -269,7 +297,9 @@ def _reading_of(desk: Desk, cell: Cell, text: Reading | None, struck: Reading | 
 
 
 def _spelt(reading: Reading, marks: Array, cap: float) -> Reading:
-    """Let geometry decide what the shapes of letters can't: blanks within a word, and small or capital 'W'."""
+    """Let geometry decide what the shapes of letters can't: blanks within a word, and small or capital
+    'W'.
+    """
     text = reading.text
     if " " in text and len(mk.split_runs(marks, 0.36 * cap)) == 1:
         text = text.replace(" ", "")
@@ -301,6 +331,3 @@ def is_written_ditto(text: str) -> bool:
 def _kept(alternatives: Sequence[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
     """Alternatives worth showing: at least one in a thousand, five at most."""
     return tuple((t, p) for t, p in alternatives if p >= 0.001)[:5]
-
-
-

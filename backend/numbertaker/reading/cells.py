@@ -39,15 +39,19 @@ class Cell:
         return Box(self.column.left, self.row.top, self.column.right, self.row.bottom)
 
 
-def cells_of_row(row: Row, columns: tuple[Column, ...], marks: Array, grey: Picture, cap: float) -> list[Cell]:
-    """Sort the marks of a row into its cells. `marks` are those of the whole card, `grey` the flat picture."""
+def cells_of_row(
+    row: Row, columns: tuple[Column, ...], marks: Array, grey: Picture, cap: float
+) -> list[Cell]:
+    """Sort the marks of a row into its cells. `marks` are those of the whole card, `grey` the flat
+    picture.
+    """
     level = marks[:, mk.TOP] + marks[:, mk.HEIGHT] / 2
     own = marks[(level >= row.top) & (level < row.bottom)]
     own = _without_remains(own, row, cap)
     middle = _middle_of_writing(own, row, cap)
     shares = _by_column(own, columns, cap)
     return [
-        _cell(column, row, _off_the_edges(share, column, cap), grey, cap, middle)
+        _cell(column, row, _off_the_edges(share, column, cap), grey=grey, cap=cap, middle=middle)
         for column, share in zip(columns, shares, strict=True)
     ]
 
@@ -75,7 +79,9 @@ def _off_the_edges(marks: Array, column: Column, cap: float) -> Array:
     at_edge = (left - column.left < 0.5 * cap) | (column.right - right < 0.5 * cap)
     narrow = marks[:, mk.WIDTH] < 0.36 * cap
     inner = marks[~(at_edge & narrow)]
-    alone = np.array([not len(inner) or bool((np.abs(inner[:, mk.LEFT] - r) > 0.8 * cap).all()) for r in right])
+    alone = np.array(
+        [not len(inner) or bool((np.abs(inner[:, mk.LEFT] - r) > 0.8 * cap).all()) for r in right]
+    )
     return np.asarray(marks[~(at_edge & narrow & alone)])
 
 
@@ -104,7 +110,7 @@ def _settled(word: Array, side: Array, cap: float) -> list[tuple[int, Array]]:
     return parts
 
 
-def _cell(column: Column, row: Row, marks: Array, grey: Picture, cap: float, middle: float) -> Cell:
+def _cell(column: Column, row: Row, marks: Array, *, grey: Picture, cap: float, middle: float) -> Cell:
     ticks = ditto_ticks(marks, cap, middle)
     if len(ticks):
         return Cell(column, row, "ditto", ticks, NO_MARKS)
@@ -163,13 +169,18 @@ def without_specks(marks: Array, cap: float) -> Array:
         return NO_MARKS
     left, right = marks[:, mk.LEFT], marks[:, mk.LEFT] + marks[:, mk.WIDTH]
     near = np.array(
-        [bool(((left[big] - r < 0.9 * cap) & (x - right[big] < 0.9 * cap)).any()) for x, r in zip(left, right, strict=True)]
+        [
+            bool(((left[big] - r < 0.9 * cap) & (x - right[big] < 0.9 * cap)).any())
+            for x, r in zip(left, right, strict=True)
+        ]
     )
     return np.asarray(marks[big | near])
 
 
 def ditto_ticks(marks: Array, cap: float, middle: float) -> Array:
-    """The marks of a ditto in a cell that has no letter: small ticks in the upper half, or strokes with ticks."""
+    """The marks of a ditto in a cell that has no letter: small ticks in the upper half, or strokes with
+    ticks.
+    """
     height = marks[:, mk.HEIGHT]
     if (height > 0.78 * cap).any() or not len(marks):
         return NO_MARKS
@@ -177,7 +188,9 @@ def ditto_ticks(marks: Array, cap: float, middle: float) -> Array:
     ticks = marks[(height > 0.2 * cap) & (level < middle + 0.05 * cap) & (level > middle - 1.3 * cap)]
     if len(ticks) and 0.2 * cap < hull(ticks).width < 1.4 * cap and len(ticks) <= 4:
         return np.asarray(ticks)
-    strokes = marks[(marks[:, mk.WIDTH] > 0.5 * cap) & (height < 0.3 * cap) & (np.abs(level - middle) < 0.6 * cap)]
+    strokes = marks[
+        (marks[:, mk.WIDTH] > 0.5 * cap) & (height < 0.3 * cap) & (np.abs(level - middle) < 0.6 * cap)
+    ]
     if len(strokes) and len(strokes) + len(ticks) == len(marks) and 0.8 * cap < hull(marks).width < 9 * cap:
         return marks
     return NO_MARKS
@@ -188,9 +201,11 @@ LEANS: Final = tuple(np.linspace(-0.08, 0.08, 9))
 
 
 def struck_marks(marks: Array, grey: Picture, cap: float) -> Array:
-    """The marks of the words that a level stroke goes through, from end to end, at the height of their middle.
+    """The marks of the words that a level stroke goes through, from end to end, at the height of their
+    middle.
 
-    `grey` is the flat picture. Only what is nearly as dark as the writing counts: between typed letters there is
+    `grey` is the flat picture. Only what is nearly as dark as the writing counts: between typed letters
+    there is
     paper, and a stroke bridges it.
     """
     words = mk.split_runs(marks, 0.75 * cap)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -53,7 +54,10 @@ class Column:
 
 def joined(boxes: Sequence[Box]) -> Box:
     return Box(
-        min(b.left for b in boxes), min(b.top for b in boxes), max(b.right for b in boxes), max(b.bottom for b in boxes)
+        min(b.left for b in boxes),
+        min(b.top for b in boxes),
+        max(b.right for b in boxes),
+        max(b.bottom for b in boxes),
     )
 
 
@@ -63,7 +67,10 @@ def divided(a: float, b: float, rulings: Sequence[Ruling], level: float) -> bool
 
 
 def group_titles(
-    words: Sequence[Word], rulings: Sequence[Ruling], cap: float, further: Mapping[str, Sequence[str]] | None = None
+    words: Sequence[Word],
+    rulings: Sequence[Ruling],
+    cap: float,
+    further: Mapping[str, Sequence[str]] | None = None,
 ) -> list[Title]:
     """Join the words of a header to titles so that most titles mean a field ('TOTAL' + 'MILES')."""
     best: list[tuple[float, list[Title]]] = [(0.0, [])]
@@ -71,11 +78,11 @@ def group_titles(
         options = []
         for start in range(max(0, end - 4), end):
             group = words[start:end]
-            if any(not _may_join(a, b, rulings, cap) for a, b in zip(group, group[1:], strict=False)):
+            if any(not _may_join(a, b, rulings, cap) for a, b in pairwise(group)):
                 continue
             title = _title(group, further)
             value = title.match.score**2 - 0.25 if title.match.field else -0.3
-            gaps = sum(max(0.0, b.box.left - a.box.right) for a, b in zip(group, group[1:], strict=False))
+            gaps = sum(max(0.0, b.box.left - a.box.right) for a, b in pairwise(group))
             options.append((best[start][0] + value - 0.02 * gaps / cap, [*best[start][1], title]))
         best.append(max(options, key=lambda o: o[0]))
     return best[-1][1]
@@ -118,7 +125,8 @@ def find_columns(
 ) -> list[Column]:  # fmt: skip
     """Cut between the titles. `covers` count, for each x, the rows that have words over it, and phrases.
 
-    A gap is looked for between words; a ruling must not stand within phrases ('Nov | 1909'). `ruled` says that the
+    A gap is looked for between words; a ruling must not stand within phrases ('Nov | 1909'). `ruled` says
+    that the
     rulings are those of one table, so that the outer ones bound it whatever is written beyond them.
     """
     cover = covers[0]
@@ -126,8 +134,8 @@ def find_columns(
     near = [r for r in rulings if r.end > top.top and r.weight >= RULED]
     edges: list[tuple[float, float]] = [_left_edge(titles[0], near, cover, cap, ruled)]
     names: list[Title] = []
-    for a, b in zip(titles, titles[1:], strict=False):
-        between = _cuts_between(a, b, near, covers, rows, cap)
+    for a, b in pairwise(titles):
+        between = _cuts_between(a, b, near, covers, rows=rows, cap=cap)
         names += [a, *(_unnamed(x, a) for x in between[1:])]
         edges += between
     names.append(titles[-1])
@@ -143,7 +151,7 @@ def _unnamed(edge: tuple[float, float], beside: Title) -> Title:
 
 
 def _cuts_between(
-    a: Title, b: Title, near: Sequence[Ruling], covers: tuple[Array, Array], rows: int, cap: float
+    a: Title, b: Title, near: Sequence[Ruling], covers: tuple[Array, Array], *, rows: int, cap: float
 ) -> list[tuple[float, float]]:
     """The cut between two titles; two cuts where two rulings enclose a column that has lost its title."""
     cover, phrases = covers
@@ -183,7 +191,9 @@ def _gap_between(a: Title, b: Title, cover: Array, rows: int, cap: float) -> tup
     return left + float(low[starts[k]] + low[ends[k]]) / 2, float(np.clip(sure, 0.05, 1))
 
 
-def _left_edge(first: Title, near: Sequence[Ruling], cover: Array, cap: float, ruled: bool) -> tuple[float, float]:
+def _left_edge(
+    first: Title, near: Sequence[Ruling], cover: Array, cap: float, ruled: bool
+) -> tuple[float, float]:
     """The nearest ruling left of the first title, else where the body's writing under it begins."""
     at = [r.at for r in near if first.box.left - 9 * cap < r.at < first.box.left + 0.3 * cap]
     at = [x for x in at if ruled or cover[max(0, int(x - 4 * cap)) : int(x)].max(initial=0) <= 1]
@@ -195,7 +205,9 @@ def _left_edge(first: Title, near: Sequence[Ruling], cover: Array, cap: float, r
     return max(0.0, x - 0.6 * cap), 0.95
 
 
-def _right_edge(last: Title, near: Sequence[Ruling], cover: Array, cap: float, ruled: bool) -> tuple[float, float]:
+def _right_edge(
+    last: Title, near: Sequence[Ruling], cover: Array, cap: float, ruled: bool
+) -> tuple[float, float]:
     """The first ruling right of the last title with no writing beyond it, else the picture's edge."""
     at = [r.at for r in near if r.at > last.box.right - 0.3 * cap]
     at = [x for x in at if ruled or cover[int(x) + 1 : int(x + 4 * cap)].max(initial=0) <= 1]

@@ -21,7 +21,8 @@ def grown(box: Box, across: float, down: float) -> Box:
 
 def corners(box: Box) -> Array:
     return np.array(
-        [[box.left, box.top], [box.right, box.top], [box.right, box.bottom], [box.left, box.bottom]], np.float64
+        [[box.left, box.top], [box.right, box.top], [box.right, box.bottom], [box.left, box.bottom]],
+        np.float64,
     )
 
 
@@ -42,8 +43,10 @@ def cut_out(scan: Picture, plane: Plane, box: Box) -> Picture:
     way = place @ plane.to_flat @ shift
     how = cv2.INTER_AREA if scale < fine else cv2.INTER_LINEAR
     if scale < 0.7 * fine:
-        part = cv2.GaussianBlur(part, (0, 0), 0.4 * fine / scale)
-    return np.asarray(cv2.warpPerspective(part, way, (wide, high), flags=how, borderMode=cv2.BORDER_REPLICATE), np.uint8)
+        part = np.asarray(cv2.GaussianBlur(part, (0, 0), 0.4 * fine / scale), np.uint8)
+    return np.asarray(
+        cv2.warpPerspective(part, way, (wide, high), flags=how, borderMode=cv2.BORDER_REPLICATE), np.uint8
+    )
 
 
 def on_scan(plane: Plane, boxes: Array) -> tuple[int, int, int, int]:

@@ -16,7 +16,8 @@ from numbertaker.reading.recognisers import Kind, Reading
 KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
     {
         "heading": "number", "engine": "number", "component": "number", "fitted": "date", "removed": "date",
-        "miles": "figure", "total_miles": "figure", "place": "name", "engine_name": "name", "heading_name": "name",
+        "miles": "figure", "total_miles": "figure", "place": "name", "engine_name": "name",
+        "heading_name": "name",
     }
 )  # fmt: skip
 """The kind of each field; every other is words."""
@@ -34,7 +35,9 @@ PATTERNS: Final[Mapping[Kind, re.Pattern[str]]] = MappingProxyType(
         "date": re.compile(rf"{_BEFORE}(?:{_NUMERIC}|{_WORDED}|1[89]\d\d)(?:\s?[-/]\s?\d\d(?:\d\d)?)?\??"),
         "figure": re.compile(r"\d{1,3}(?:[, .]\d{3})+|\d{1,6}"),
         "name": re.compile(r"(?:[A-Z][A-Za-z'.&-]*\s?)+(?:of|the|and|[A-Z][A-Za-z'.&-]*|\s)*"),
-        "words": re.compile(r"(?:[A-Z][A-Za-z'-]*|[a-z'-]+|[\d,./½¼]+|[\d]+(?:st|nd|rd|th|in|lb|cwt)?|No|[^\w\s]|\s)+[.,;:]?"),
+        "words": re.compile(
+            r"(?:[A-Z][A-Za-z'-]*|[a-z'-]+|[\d,./½¼]+|[\d]+(?:st|nd|rd|th|in|lb|cwt)?|No|[^\w\s]|\s)+[.,;:]?"
+        ),
     }
 )
 _GROUPED: Final = re.compile(r"\d{1,3}(?:, ?\d{3})+")
@@ -70,7 +73,9 @@ def as_figures(text: str, kind: Kind) -> str:
     head, tail = (text[:4], text[4:]) if text.lower().startswith("w/e ") else ("", text)
     if kind == "figure" and re.fullmatch(r"\d{1,3}(?:\.\d{3})+", text):
         return text.replace(".", ",")  # a worn comma has lost its tail: miles are written in thousands
-    return head + tail.translate(_FIGURES).rstrip(".,") if re.fullmatch(r"[\dlIiOoSBZz|.,/ -]+", tail) else text
+    return (
+        head + tail.translate(_FIGURES).rstrip(".,") if re.fullmatch(r"[\dlIiOoSBZz|.,/ -]+", tail) else text
+    )
 
 
 def fits(text: str, kind: Kind) -> float:

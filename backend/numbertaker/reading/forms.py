@@ -46,7 +46,17 @@ KNOWN: Final = (
     Form(
         "printed-list",
         "statement",
-        ("component", "engine", "engine_name", "fitted", "removed", "miles", "total_miles", "place", "remarks"),
+        (
+            "component",
+            "engine",
+            "engine_name",
+            "fitted",
+            "removed",
+            "miles",
+            "total_miles",
+            "place",
+            "remarks",
+        ),
         frozenset({"engine_name", "miles", "total_miles", "place", "remarks"}),
     ),
 )

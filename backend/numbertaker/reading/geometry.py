@@ -7,7 +7,8 @@ letters are always cropped out of the scan itself, through `Plane.to_scan`.
 Method: the bottoms of letters, the pixels of faint rulings and the starts and ends of text runs are
 kept as *points*. A slope (which may change steadily over the page, as it does under
 perspective) is good if it gathers the points on few levels: the sum of a power of their
-histogram is the greatest (Postl, 'Detection of linear oblique structures', ICPR 1986, with points for pixels).
+histogram is the greatest (Postl, 'Detection of linear oblique structures', ICPR 1986, with points for
+pixels).
 """
 
 from __future__ import annotations
@@ -66,7 +67,7 @@ class Plane:
     @property
     def to_scan(self) -> Matrix:
         """The way back: pixels of the flat picture to pixels of the scan."""
-        return np.linalg.inv(self.to_flat)
+        return np.asarray(np.linalg.inv(self.to_flat), np.float64)
 
     @property
     def turned(self) -> float:
@@ -93,13 +94,17 @@ def lightest(colour: Picture) -> Picture:
 
 
 def even_light(colour: Picture) -> tuple[Picture, Picture]:
-    """Divide by the local paper; give the evened picture and the mask of what is not paper (the scanner's bed)."""
+    """Divide by the local paper; give the evened picture and the mask of what is not paper (the scanner's
+    bed).
+    """
     height, width = colour.shape[:2]
     small = cv2.resize(colour, (max(8, width // 8), max(8, height // 8)), interpolation=cv2.INTER_AREA)
     ground = cv2.medianBlur(cv2.morphologyEx(small, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8)), 9)
     light = ground.max(axis=2)
     bed = (light < 0.55 * np.percentile(light, 75)).astype(np.uint8)
-    bed = cv2.dilate(cv2.morphologyEx(bed, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)), np.ones((3, 3), np.uint8))
+    bed = cv2.dilate(
+        cv2.morphologyEx(bed, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)), np.ones((3, 3), np.uint8)
+    )
     bed = cv2.resize(bed, (width, height), interpolation=cv2.INTER_NEAREST)
     ground = cv2.resize(ground, (width, height), interpolation=cv2.INTER_LINEAR)
     even = cv2.divide(colour, np.maximum(ground, 1), scale=PAPER)
@@ -119,15 +124,18 @@ def ink_mask(grey: Picture, window: int, depth: float = 0.14) -> Picture:
     soft = cv2.GaussianBlur(grey, (3, 3), 0).astype(np.float32)
     around = cv2.blur(grey, (window, window)).astype(np.float32)
     _, grain = spread(soft)
-    return np.asarray((soft < around - max(depth * PAPER * 0.5, 3 * grain)) & (soft < PAPER * (1 - depth)), np.uint8)
+    return np.asarray(
+        (soft < around - max(depth * PAPER * 0.5, 3 * grain)) & (soft < PAPER * (1 - depth)), np.uint8
+    )
 
 
 def without_long_strokes(ink: Picture, tall: int, wide: int) -> Picture:
     """Take rulings out of a mask: strokes longer than any letter's."""
     upright = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((tall, 1), np.uint8))
     level = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((1, wide), np.uint8))
-    lines = cv2.dilate(upright, np.ones((1, 3), np.uint8)) | cv2.dilate(level, np.ones((3, 1), np.uint8))
-    return np.asarray(np.where(lines > 0, 0, ink), np.uint8)
+    upright = cv2.dilate(upright, np.ones((1, 3), np.uint8))
+    level = cv2.dilate(level, np.ones((3, 1), np.uint8))
+    return np.asarray(np.where((upright > 0) | (level > 0), 0, ink), np.uint8)
 
 
 def find_letters(ink: Picture) -> Letters | None:
@@ -138,7 +146,9 @@ def find_letters(ink: Picture) -> Letters | None:
     long_side = max(height, width)
     fit = (h > max(4, 0.004 * long_side)) & (h < 0.05 * long_side) & (w < 0.09 * long_side) & (area > 6)
     fit &= (w < 12 * h) & (h < 9 * np.maximum(w, 1)) & (np.arange(count) > 0)
-    fit &= (stats[:, 0] > 3) & (stats[:, 1] > 3) & (stats[:, 0] + w < width - 3) & (stats[:, 1] + h < height - 3)
+    fit &= (
+        (stats[:, 0] > 3) & (stats[:, 1] > 3) & (stats[:, 0] + w < width - 3) & (stats[:, 1] + h < height - 3)
+    )
     if fit.sum() < FEWEST_LETTERS:
         return None
     heights = h[fit]
@@ -156,7 +166,7 @@ def ridges(grey: Picture, reach: int = 3, along: int = 9) -> Array:
     out = np.zeros_like(soft)
     out[:, reach:-reach] = np.minimum(soft[:, : -2 * reach], soft[:, 2 * reach :]) - soft[:, reach:-reach]
     middle, grain = spread(out)
-    return np.maximum((out - middle) / grain, -1.5)
+    return np.asarray(np.maximum((out - middle) / grain, -1.5))
 
 
 def _gathered(level: Points, weight: Points, length: int) -> float:
@@ -169,7 +179,7 @@ def _gathered(level: Points, weight: Points, length: int) -> float:
 
 
 def best_trend(
-    at: Points, across: Points, weight: Points, length: int, width: int, steepest: float = STEEPEST
+    at: Points, across: Points, weight: Points, *, length: int, width: int, steepest: float = STEEPEST
 ) -> tuple[float, float]:
     """The slope a + b (at / length - 1/2) of lines that gathers points best.
 
@@ -232,17 +242,21 @@ def upright_map(rows: tuple[float, float], columns: tuple[float, float], size: t
     return np.asarray(cv2.getPerspectiveTransform(source, np.array(corners, np.float32)), np.float64)
 
 
-def _straightening(rows: tuple[Points, Points], columns: tuple[Points, Points], size: tuple[int, int]) -> Matrix:
+def _straightening(
+    rows: tuple[Points, Points], columns: tuple[Points, Points], size: tuple[int, int]
+) -> Matrix:
     """Estimate, apply to the points, estimate what is left: twice is enough."""
     width, height = size
     whole: Matrix = np.eye(3)
     for _ in range(2):
         at = carry(whole, rows[0])
-        level = best_trend(at[:, 1], at[:, 0] - width / 2, rows[1], height, width)
+        level = best_trend(at[:, 1], at[:, 0] - width / 2, rows[1], length=height, width=width)
         # A card is nearly a rectangle: lean the columns with the rows before measuring them.
         whole = upright_map(level, (-level[0], 0.0), size) @ whole
         at = carry(whole, columns[0])
-        upright = best_trend(at[:, 0], at[:, 1] - height / 2, columns[1], width, height, SHEAR)
+        upright = best_trend(
+            at[:, 0], at[:, 1] - height / 2, columns[1], length=width, width=height, steepest=SHEAR
+        )
         whole = upright_map((0.0, 0.0), upright, size) @ whole
     return whole
 
@@ -274,8 +288,10 @@ def lay_flat(scan: Picture) -> Plane | None:
     if first is None:
         return None
     turn = _straightening(row_points(first), column_points(darkest(even), first), (width, height))
-    flat = cv2.warpPerspective(even, turn, (width, height), flags=cv2.INTER_LINEAR, borderValue=(PAPER,) * 3)
-    flat = np.asarray(flat, np.uint8)
+    flat = np.asarray(
+        cv2.warpPerspective(even, turn, (width, height), flags=cv2.INTER_LINEAR, borderValue=(PAPER,) * 3),
+        np.uint8,
+    )
     ink = ink_mask(lightest(flat), window)
     letters = find_letters(without_long_strokes(ink, int(3 * first.cap), int(5 * first.cap)))
     if letters is None:

@@ -28,30 +28,35 @@ WORDINGS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
             "tender number", "tender attached", "wheelset", "wheelset no",
         ),
         "fitted": (
-            "fitted", "date fitted", "fitted on", "put on", "put in", "date on", "date in", "from", "in", "on",
-            "date put on", "attached", "date attached", "coupled",
+            "fitted", "date fitted", "fitted on", "put on", "put in", "date on", "date in", "from", "in",
+            "on", "date put on", "attached", "date attached", "coupled",
         ),
         "removed": (
-            "removed", "date removed", "removed on", "taken off", "taken out", "date off", "date out", "to", "out",
-            "off", "date taken off", "detached", "uncoupled",
+            "removed", "date removed", "removed on", "taken off", "taken out", "date off", "date out", "to",
+            "out", "off", "date taken off", "detached", "uncoupled",
         ),
         "miles": (
-            "miles", "mileage", "miles run", "mileage run", "run", "miles in engine", "miles on engine", "mls",
-            "miles since fitted", "mileage on engine",
+            "miles", "mileage", "miles run", "mileage run", "run", "miles in engine", "miles on engine",
+            "mls",            "miles since fitted", "mileage on engine",
         ),
         "total_miles": (
             "total miles", "total mileage", "miles to date", "mileage to date", "total", "total to date",
-            "aggregate miles", "accumulated miles", "running total", "total run", "cumulative miles", "tot miles",
-            "progressive total", "total miles to date",
+            "aggregate miles", "accumulated miles", "running total", "total run", "cumulative miles",
+            "tot miles", "progressive total", "total miles to date",
         ),
-        "place": ("works", "shop", "shops", "place", "at", "where fitted", "works or shed", "where", "shed", "depot"),
+        "place": (
+            "works", "shop", "shops", "place", "at", "where fitted", "works or shed", "where", "shed",
+            "depot",
+        ),
         "remarks": (
             "remarks", "remark", "notes", "note", "observations", "particulars", "cause of removal", "reason",
             "reason for removal", "repairs", "work done", "condition",
         ),
     }
 )  # fmt: skip
-PARTS: Final = frozenset({"date", "no", "number", "of", "run", "miles", "total", "to", "engine", "boiler", "name"})
+PARTS: Final = frozenset(
+    {"date", "no", "number", "of", "run", "miles", "total", "to", "engine", "boiler", "name"}
+)
 """Words that stand in one line of a heading of two."""
 SUBJECTS: Final[Mapping[str, str]] = MappingProxyType(
     {
@@ -113,7 +118,9 @@ def is_part(text: str) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class HeadingLine:
-    """Whose card it is: the side, and which words (by their place) are what: `heading`, `heading_name`, 'class', …"""
+    """Whose card it is: the side, and which words (by their place) are what: `heading`, `heading_name`,
+    'class', …
+    """
 
     side: str
     parts: tuple[tuple[str, tuple[int, ...]], ...]
@@ -163,6 +170,8 @@ def _rest(words: Sequence[str], start: int) -> list[tuple[str, tuple[int, ...]]]
         label = label_of(words[k])
         if label:
             parts.append(("heading_name" if label == "name" else label, []))
-        elif parts[-1][0] != "heading_name" or (len(plain(words[k])) >= 2 and not any(c.isdigit() for c in words[k])):
+        elif parts[-1][0] != "heading_name" or (
+            len(plain(words[k])) >= 2 and not any(c.isdigit() for c in words[k])
+        ):
             parts[-1][1].append(k)
     return [(label, tuple(places)) for label, places in parts if places]

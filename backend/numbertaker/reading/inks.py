@@ -1,6 +1,7 @@
 """Take a coloured stamp out of a picture, and leave the writing under it.
 
-Inks multiply: what two inks keep back of the light adds up as *density* (minus the logarithm of what is left). The
+Inks multiply: what two inks keep back of the light adds up as *density* (minus the logarithm of what is
+left). The
 writing is nearly as dense in one channel as in another; a red or violet stamp is dense in one and thin
 in another. With both ratios known, each pixel's two densities say how much of either ink lies on it
 (the usual unmixing of stains by their densities: Ruifrok and Johnston, 2001).
@@ -26,7 +27,8 @@ COLOURED: Final = 0.62
 
 @dataclass(frozen=True, slots=True)
 class Stamp:
-    """A coloured ink: the channel in which it is dense, the one in which it is thin, and the ratios thin / dense
+    """A coloured ink: the channel in which it is dense, the one in which it is thin, and the ratios thin /
+    dense
     of the stamp and of the writing."""
 
     dense: int
@@ -38,12 +40,12 @@ class Stamp:
 def densities(colour: Picture, paper: Array) -> Array:
     """Density of each pixel and channel above the paper."""
     light = np.clip(colour.astype(np.float32), 4, None)
-    return np.log(np.maximum(paper, 8).astype(np.float32) / light).clip(0, None)
+    return np.asarray(np.log(np.maximum(paper, 8).astype(np.float32) / light).clip(0, None))
 
 
 def find_stamp(colour: Picture, letters: Letters) -> Stamp | None:
     """The coloured ink on a flat picture whose light has been evened; None where there is no such."""
-    d = densities(cv2.GaussianBlur(colour, (0, 0), 1.0), np.full(3, PAPER))
+    d = densities(np.asarray(cv2.GaussianBlur(colour, (0, 0), 1.0), np.uint8), np.full(3, PAPER))
     strong = d.max(axis=2) > DENSE
     ratio = d.min(axis=2) / np.maximum(d.max(axis=2), 1e-3)
     written = ratio[(letters.mask > 0) & strong]
@@ -69,7 +71,8 @@ def share_of_stamp(colour: Picture, stamp: Stamp) -> float:
 def without_stamp(colour: Picture, stamp: Stamp, more: float = 1.0) -> Picture:
     """The picture with the stamp taken off where it lies, and as it was elsewhere.
 
-    `more` than 1 takes off more than was estimated: no trace of the stamp is left, and less of what is under it.
+    `more` than 1 takes off more than was estimated: no trace of the stamp is left, and less of what is
+    under it.
     """
     amount, dense, paper = _stamp_density(colour, stamp)
     left = np.clip(dense - more * amount, 0, None)

@@ -19,7 +19,17 @@ WORDS_OF: Final[Mapping[str, tuple[str, ...]]] = {
     "built": ("built", "new", "built new"),
 }
 """Words that say what a line is, where it names no engine or component (common practice, no source)."""
-FIELDS: Final = ("engine", "engine_name", "component", "fitted", "removed", "miles", "total_miles", "place", "remarks")
+FIELDS: Final = (
+    "engine",
+    "engine_name",
+    "component",
+    "fitted",
+    "removed",
+    "miles",
+    "total_miles",
+    "place",
+    "remarks",
+)
 
 
 def says_of(cells: Mapping[str, CellReading], side: str) -> str:
@@ -62,11 +72,14 @@ def line_rows(
 
     `scan` is the name of the picture that regions refer to.
     """
-    return tuple(_row(card, line, card_id, source_id, locator, scan, page) for line in card.lines)
+    return tuple(
+        _row(card, line, card_id=card_id, source_id=source_id, locator=locator, scan=scan, page=page)
+        for line in card.lines
+    )
 
 
 def _row(
-    card: CardReading, line: LineReading, card_id: str, source_id: str, locator: str, scan: str, page: int
+    card: CardReading, line: LineReading, *, card_id: str, source_id: str, locator: str, scan: str, page: int
 ) -> Line:
     texts = {f: line.cells[f].text for f in FIELDS if f in line.cells}
     heads = {f: card.heading[f].text for f in ("heading", "heading_name") if f in card.heading}

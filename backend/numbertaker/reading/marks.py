@@ -98,7 +98,8 @@ def find_marks(ink: Picture, cap: float) -> Array:
 def like_the_writing(marks: Array, colour: Picture, cap: float) -> Array:
     """Leave out stains, foxing and coloured stamps: marks much fainter or more coloured than the writing.
 
-    Depth is how dark a mark is at its darkest. A stain or a red stamp is dark in one channel and light in another;
+    Depth is how dark a mark is at its darkest. A stain or a red stamp is dark in one channel and light in
+    another;
     the writing, black or blue, is dark in all. Faint marks stay where they stand in a word of three or more.
     """
     letters = letter_like(marks, cap)
@@ -116,7 +117,9 @@ def like_the_writing(marks: Array, colour: Picture, cap: float) -> Array:
 
 
 def _grown(marks: Array, kept: Array, may: Array, depth: Array, cap: float) -> Array:
-    """Keep faint marks too where they stand beside kept ones not much deeper: a ribbon fades within a word."""
+    """Keep faint marks too where they stand beside kept ones not much deeper: a ribbon fades within a
+    word.
+    """
     left, right = marks[:, LEFT], marks[:, LEFT] + marks[:, WIDTH]
     middle = marks[:, TOP] + marks[:, HEIGHT] / 2
     gap = np.maximum(left[:, None] - right[None, :], left[None, :] - right[:, None])

@@ -26,7 +26,9 @@ FORMATS: Final = ("JPEG", "PNG", "TIFF")
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What is still opened: bytes of a file, pixels of a page, pages of a file, dots per inch of a rendered page."""
+    """What is still opened: bytes of a file, pixels of a page, pages of a file, dots per inch of a
+    rendered page.
+    """
 
     most_bytes: int = 200_000_000
     most_pixels: int = 120_000_000
@@ -97,8 +99,9 @@ def _check_pixels(size: tuple[int, int], name: str, limits: Limits) -> None:
     if width * height > limits.most_pixels:
         raise Unreadable(
             name,
-            f"a page of {width} × {height} pixels is larger than the {limits.most_pixels // 1_000_000} million "
-            "pixels that are taken; scan it at 300 to 600 dots per inch",
+            f"a page of {width} × {height} pixels is larger than the "
+            f"{limits.most_pixels // 1_000_000} million pixels that are taken; "
+            "scan it at 300 to 600 dots per inch",
         )
     if width < 2 or height < 2:
         raise Unreadable(name, f"its picture is {width} × {height} pixels")
@@ -107,7 +110,7 @@ def _check_pixels(size: tuple[int, int], name: str, limits: Limits) -> None:
 @contextmanager
 def _said_plainly(name: str) -> Iterator[None]:
     """Turn what Pillow raises for broken pictures into one sentence."""
-    from PIL import Image
+    from PIL import Image, UnidentifiedImageError
 
     try:
         with warnings.catch_warnings():
@@ -115,7 +118,7 @@ def _said_plainly(name: str) -> Iterator[None]:
             yield
     except Image.DecompressionBombError as error:
         raise Unreadable(name, "it would unpack to far more pixels than any scan has") from error
-    except Image.UnidentifiedImageError as error:
+    except UnidentifiedImageError as error:
         raise Unreadable(name, "it is no JPEG, PNG, TIFF or PDF") from error
     except (OSError, SyntaxError, ValueError, EOFError, TypeError) as error:
         raise Unreadable(name, f"the picture breaks off or is damaged ({error})") from error
@@ -180,7 +183,7 @@ def _pdf_page(data: bytes, page: int, name: str, limits: Limits) -> Image.Image:
 
 def _embedded(sheet: Any, name: str, limits: Limits) -> Image.Image | None:
     """The picture of a scanned page; None where the page is not one upright picture and nothing else."""
-    import pypdfium2.raw as raw
+    from pypdfium2 import raw
 
     objects = list(sheet.get_objects(max_depth=3))
     if len(objects) != 1 or objects[0].type != raw.FPDF_PAGEOBJ_IMAGE or sheet.get_rotation():

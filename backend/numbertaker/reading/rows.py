@@ -1,8 +1,11 @@
-"""The rows of a flat card: from its level rulings where they are evenly spaced, else from the feet of the letters."""
+"""The rows of a flat card: from its level rulings where they are evenly spaced, else from the feet of the
+letters.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -73,12 +76,14 @@ def even_pitch(lines: tuple[Ruling, ...], cap: float) -> float | None:
 
 
 def ruled_rows(lines: tuple[Ruling, ...], written: list[Row], cap: float) -> list[Row] | None:
-    """Rows between evenly spaced rulings (missing ones filled in), if most hold one row of writing at most."""
+    """Rows between evenly spaced rulings (missing ones filled in), if most hold one row of writing at
+    most.
+    """
     pitch = even_pitch(lines, cap)
     if pitch is None:
         return None
     edges = _filled([line.at for line in lines], pitch)
-    rows = [Row(a, b) for a, b in zip(edges, edges[1:], strict=False) if b - a < 1.6 * pitch]
+    rows = [Row(a, b) for a, b in pairwise(edges) if b - a < 1.6 * pitch]
     holds = [sum(row.top < w.level < row.bottom for w in written) for row in rows]
     if len(rows) < 3 or sum(h > 1 for h in holds) > 0.5 * max(1, sum(h > 0 for h in holds)):
         return None

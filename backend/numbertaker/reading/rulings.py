@@ -18,20 +18,26 @@ from numbertaker.reading.geometry import Array, Picture, ridges, spread
 BAND: Final = 24
 """Height of a band in pixels of the flat picture."""
 SEEN: Final = 0.45
-"""A stretch of five bands shows the line if its mean strength is above this, in units of the paper's grain."""
+"""A stretch of five bands shows the line if its mean strength is above this, in units of the paper's
+grain.
+"""
 MOST: Final = 3.5
 GHOST: Final = 0.4
 """A line less than this as deep as the table's others shows through from the back, or is a crease."""
 SURE: Final = (5.0, 9.0)
-"""How many times its own standard error a ruling's strength is where it is doubtful, and where it is beyond doubt."""
+"""How many times its own standard error a ruling's strength is where it is doubtful, and where it is
+beyond doubt.
+"""
 
 
 @dataclass(frozen=True, slots=True)
 class Ruling:
     """A line at `at` from `start` to `end` along its direction; `share` of the bands between show it.
 
-    `strength` is the median over those bands, in units of the paper's grain and cut off at `MOST`, so that a dark smudge
-    can't stand for a line; `clear` is the same in units of its standard error, `depth` the same without the cut.
+    `strength` is the median over those bands, in units of the paper's grain and cut off at `MOST`, so that
+    a dark smudge
+    can't stand for a line; `clear` is the same in units of its standard error, `depth` the same without
+    the cut.
     """
 
     at: float
@@ -46,7 +52,9 @@ class Ruling:
     def weight(self) -> float:
         """0 for a line hardly seen, 1 for one beyond doubt."""
         low, high = SURE
-        return float(np.clip((self.clear - low) / (high - low), 0, 1) * np.clip((self.share - 0.5) / 0.3, 0, 1))
+        return float(
+            np.clip((self.clear - low) / (high - low), 0, 1) * np.clip((self.share - 0.5) / 0.3, 0, 1)
+        )
 
 
 def upright_rulings(dark: Picture, letters: Picture, cap: float) -> tuple[Ruling, ...]:
@@ -57,8 +65,8 @@ def upright_rulings(dark: Picture, letters: Picture, cap: float) -> tuple[Ruling
     bands = max(8, dark.shape[0] // BAND)
     open_ = np.maximum(_banded((~mask).astype(np.float32), bands), 0.15)
     deep = _banded(raw, bands) / open_
-    seen = _banded(np.minimum(raw, MOST), bands) / open_
-    seen = cv2.dilate(seen.astype(np.float32), np.ones((1, 3), np.uint8))
+    seen: Array = _banded(np.minimum(raw, MOST), bands) / open_
+    seen = np.asarray(cv2.dilate(seen.astype(np.float32), np.ones((1, 3), np.uint8)))
     # what the whole neighbourhood shows (a stain, a shaded column) is no line
     seen -= cv2.blur(seen, (41, 1))
     return _lines(np.asarray(seen), np.asarray(deep), dark.shape[0] / bands, cap)
@@ -70,7 +78,8 @@ def level_rulings(dark: Picture, letters: Picture, cap: float) -> tuple[Ruling, 
 
 
 def of_one_table(rulings: tuple[Ruling, ...]) -> tuple[tuple[Ruling, ...], bool]:
-    """Where three or more clear rulings begin and end together, only those that do; and whether there are such.
+    """Where three or more clear rulings begin and end together, only those that do; and whether there are
+    such.
 
     Creases and edges fall out. Without such a group (an unruled list, a very faint form) all are kept.
     """
@@ -85,7 +94,11 @@ def of_one_table(rulings: tuple[Ruling, ...]) -> tuple[tuple[Ruling, ...], bool]
     usual = float(np.percentile([r.depth for r in best], 70))
     best = [r for r in best if r.depth > GHOST * usual]
     top, bottom = float(np.median([r.start for r in best])), float(np.median([r.end for r in best]))
-    kept = tuple(r for r in rulings if r in best or (r.weight > 0.5 and r.depth > 0.5 * usual and _spans(r, top, bottom)))
+    kept = tuple(
+        r
+        for r in rulings
+        if r in best or (r.weight > 0.5 and r.depth > 0.5 * usual and _spans(r, top, bottom))
+    )
     return kept, True
 
 

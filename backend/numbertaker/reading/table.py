@@ -95,18 +95,27 @@ def find_table(
 ) -> Table | NoTable:
     """Find the table by its header; a card without one is no table."""
     if len(ground.rows) < 2:
-        return NoTable("Fewer than two rows of writing were found, so this is no register card that can be read.")
+        return NoTable(
+            "Fewer than two rows of writing were found, so this is no register card that can be read."
+        )
     above, best, place = _look_for_header(ground, read, further)
     if best is None or named_fields(best) < FEWEST_FIELDS:
         return NoTable(
-            f"No row of column headings was found: at least {FEWEST_FIELDS} words such as 'Engine', 'Fitted', "
-            f"'Removed', 'Miles' were expected in one row, and {named_fields(best or [])} were found.",
+            f"No row of column headings was found: at least {FEWEST_FIELDS} words such as 'Engine', "
+            f"'Fitted', 'Removed', 'Miles' were expected in one row, "
+            f"and {named_fields(best or [])} were found.",
             tuple(above),
         )
     titles, used = _second_line(ground, best, place, read, further)
     header = joined([t.box for t in titles])
-    body = [row for row in ground.rows[place + 1 :] if row.level > header.bottom + 0.2 * ground.cap and row not in used]
-    columns = find_columns(titles, ground.upright, _covers(ground, body, titles), len(body), ground.cap, ruled=ground.ruled)
+    body = [
+        row
+        for row in ground.rows[place + 1 :]
+        if row.level > header.bottom + 0.2 * ground.cap and row not in used
+    ]
+    columns = find_columns(
+        titles, ground.upright, _covers(ground, body, titles), len(body), ground.cap, ruled=ground.ruled
+    )
     rows = _body_rows(ground, body, columns, header)
     return Table(
         tuple(columns), tuple(rows), ground.marks, ground.cap,
@@ -134,8 +143,7 @@ def words_in(ground: Ground, row: Row, gap: float = 0.75) -> list[Box]:
     cap = max(ground.cap, float(np.median(letters[:, mk.HEIGHT]))) if len(letters) else ground.cap
     for run in mk.split_runs(own, gap * cap):
         for part in _split_at_rulings(run, ground.upright if ground.ruled else (), row):
-            if len(mk.letter_like(part, ground.cap)):
-                boxes.append(hull(part))
+            boxes += [hull(part)] if len(mk.letter_like(part, ground.cap)) else []
     return boxes
 
 
@@ -157,7 +165,11 @@ def _look_for_header(
         boxes = words_in(ground, row)
         words = tuple(Word(b, t, c) for b, (t, c) in zip(boxes, read(boxes), strict=True))
         lines.append(words)
-        titles = unrepeated(group_titles([w for w in words if w.text], ground.upright if ground.ruled else (), ground.cap, further))
+        titles = unrepeated(
+            group_titles(
+                [w for w in words if w.text], ground.upright if ground.ruled else (), ground.cap, further
+            )
+        )
         if best is None or named_fields(titles) > named_fields(best):
             best, place = titles, i
         elif named_fields(best) >= FEWEST_FIELDS and i >= place + 1:
@@ -166,7 +178,11 @@ def _look_for_header(
 
 
 def _second_line(
-    ground: Ground, titles: list[Title], place: int, read: ReadWords, further: Mapping[str, Sequence[str]] | None
+    ground: Ground,
+    titles: list[Title],
+    place: int,
+    read: ReadWords,
+    further: Mapping[str, Sequence[str]] | None,
 ) -> tuple[list[Title], list[Row]]:
     """Join to a header the other line of a heading of two lines ('DATE' over 'FITTED')."""
     used: list[Row] = []
@@ -223,7 +239,9 @@ def _covers(ground: Ground, body: Sequence[Row], titles: Sequence[Title]) -> tup
 
 
 def _body_rows(ground: Ground, written: Sequence[Row], columns: Sequence[Column], header: Box) -> list[Row]:
-    """The rows of the table's body, by its rulings where they are even; what stands under the table is left out."""
+    """The rows of the table's body, by its rulings where they are even; what stands under the table is
+    left out.
+    """
     left, right = columns[0].left, min(columns[-1].right, float(ground.size[0]))
     edges = {c.left for c in columns} | {right}
     sides = [r for r in ground.upright if any(abs(r.at - e) < 2 for e in edges) and r.weight >= 0.3]
@@ -261,12 +279,17 @@ def _stray(rows: Sequence[Row], words: Sequence[int], i: int, pitch: float) -> b
 
 
 def _belonging(ground: Ground, rows: list[Row], columns: Sequence[Column]) -> list[Row]:
-    """Drop from the end what is no line of the table: one run of words across several columns, or a stray mark."""
+    """Drop from the end what is no line of the table: one run of words across several columns, or a stray
+    mark.
+    """
     kept = [row for row in rows if row.bottom > 0 and row.top < ground.size[1]]
     while kept:
         boxes = words_in(ground, kept[-1], 1.2)
         columns_used = {k for b in boxes for k, c in enumerate(columns) if c.left <= b.middle < c.right}
-        across = any(sum(b.left < c.left - ground.cap and b.right > c.left + ground.cap for c in columns[1:]) > 1 for b in boxes)
+        across = any(
+            sum(b.left < c.left - ground.cap and b.right > c.left + ground.cap for c in columns[1:]) > 1
+            for b in boxes
+        )
         if len(columns_used) >= 2 and not across:
             break
         kept.pop()
@@ -281,10 +304,24 @@ def overlay(plane: Plane, table: Table) -> Array:
     top, bottom = int(table.header.top), int(table.rows[-1].bottom)
     for c in table.columns:
         cv2.line(view, (int(c.left), top), (int(c.left), bottom), (0, 0, 220), 2)
-        cv2.putText(view, c.field or c.title, (int(c.left) + 4, top - 6), cv2.FONT_HERSHEY_SIMPLEX, 0.5, (0, 120, 0), 1)
+        cv2.putText(
+            view,
+            c.field or c.title,
+            (int(c.left) + 4, top - 6),
+            cv2.FONT_HERSHEY_SIMPLEX,
+            0.5,
+            (0, 120, 0),
+            1,
+        )
     for row in table.rows:
         for y in (row.top, row.bottom):
-            cv2.line(view, (int(table.columns[0].left), int(y)), (int(min(table.columns[-1].right, view.shape[1])), int(y)), (220, 120, 0), 1)
+            cv2.line(
+                view,
+                (int(table.columns[0].left), int(y)),
+                (int(min(table.columns[-1].right, view.shape[1])), int(y)),
+                (220, 120, 0),
+                1,
+            )
     return view
 
 

@@ -77,7 +77,8 @@ class CardReading:
     """A card as read. Where nothing could be read, `lines` is empty and `problems` says why.
 
     `turned` is in degrees clockwise; `outline` the card's corners, clockwise from top left.
-    `quality` has what was measured of the scan: `capital`, the height of a capital in its pixels, and `table`,
+    `quality` has what was measured of the scan: `capital`, the height of a capital in its pixels, and
+    `table`,
     how far the table's geometry is trusted, 0 to 1.
     """
 

@@ -17,8 +17,11 @@ ONE_THREAD: Final = (
 _warm: dict[str, Any] = {}
 
 
-def read_job(data_path: str | os.PathLike[str], page: int, hint: Mapping[str, str] | None = None) -> dict[str, Any]:
-    """Read page `page` (from 1) of a file; `hint` may have `form`, `side`, `recogniser` and `name` (for messages).
+def read_job(
+    data_path: str | os.PathLike[str], page: int, hint: Mapping[str, str] | None = None
+) -> dict[str, Any]:
+    """Read page `page` (from 1) of a file; `hint` may have `form`, `side`, `recogniser` and `name` (for
+    messages).
 
     Gives the object of 'cards as read' without its ids, and `recogniser`, who read it. Raises `Unreadable`.
     """

@@ -27,10 +27,11 @@ NARROWEST: Final = 160
 WIDEST: Final = 2400
 BATCH: Final = 6
 SIGNS: Final = (
-    "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
-    " .,-/'\"&()[]:;+*?!%=£½¼¾—–“”‘’″′〃"
+    "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz .,-/'\"&()[]:;+*?!%=£½¼¾—–“”‘’″′〃"
 )
-ALIKE: Final = str.maketrans({"“": '"', "”": '"', "″": '"', "〃": '"', "‘": "'", "’": "'", "′": "'", "–": "-"})
+ALIKE: Final = str.maketrans(
+    {"“": '"', "”": '"', "″": '"', "〃": '"', "‘": "'", "’": "'", "′": "'", "–": "-"}
+)
 
 
 def model_path() -> Path | None:
@@ -54,7 +55,9 @@ class OnnxRecogniser:
         options.intra_op_num_threads = options.inter_op_num_threads = 1
         options.enable_cpu_mem_arena = False
         options.log_severity_level = 3
-        self._session: Any = onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
+        self._session: Any = onnxruntime.InferenceSession(
+            str(path), options, providers=["CPUExecutionProvider"]
+        )
         self._input: str = self._session.get_inputs()[0].name
         listed = self._session.get_modelmeta().custom_metadata_map["character"].split("\n")
         place = {sign: i + 1 for i, sign in enumerate(listed) if sign}

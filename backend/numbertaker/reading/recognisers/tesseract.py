@@ -49,9 +49,12 @@ def whiten(picture: npt.NDArray[np.uint8]) -> npt.NDArray[np.uint8]:
     grey = cv2.resize(grey, (max(8, round(grey.shape[1] * scale)), HEIGHT), interpolation=how)
     paper, ink = float(np.percentile(grey, 85)), float(np.percentile(grey, 1))
     level = paper - 0.25 * max(20.0, paper - ink)
-    stretched = np.clip((grey.astype(np.float32) - ink) * 255 / max(1.0, level - ink), 0, 255).astype(np.uint8)
+    stretched = np.clip((grey.astype(np.float32) - ink) * 255 / max(1.0, level - ink), 0, 255).astype(
+        np.uint8
+    )
     return np.asarray(
-        cv2.copyMakeBorder(stretched, MARGIN, MARGIN, MARGIN, MARGIN, cv2.BORDER_CONSTANT, value=255), np.uint8
+        cv2.copyMakeBorder(stretched, MARGIN, MARGIN, MARGIN, MARGIN, cv2.BORDER_CONSTANT, value=255),
+        np.uint8,
     )
 
 
