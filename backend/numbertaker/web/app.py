@@ -11,7 +11,7 @@ from pathlib import Path
 from fastapi import APIRouter, FastAPI
 
 from numbertaker.archive import Archive, open_archive
-from numbertaker.web.drawing import Drawer
+from numbertaker.usecases.look.drawing import Drawer
 from numbertaker.web.failures import failures, handle_failures
 from numbertaker.web.guard import Guard
 from numbertaker.web.limits import LIMITS, Limits
@@ -46,7 +46,7 @@ def create_app(
     )
     app.state.archive = opened
     app.state.limits = limits
-    app.state.drawer = Drawer(opened, limits)
+    app.state.drawer = Drawer(opened, drawn_bytes=limits.drawn_bytes, decoded_bytes=limits.decoded_bytes)
     app.state.runner = Runner(opened)
     app.state.owns_archive = opened is not archive
     app.include_router(_api())

@@ -10,8 +10,7 @@ from typing import Final
 class Limits:
     """Bytes of an upload and of any other request, files of an upload, and what is kept of drawn scans.
 
-    `drawn_bytes` bounds the encoded pictures that are kept, `decoded_bytes` the decoded pages behind them;
-    `widest` is the widest picture that is drawn, in pixels.
+    `drawn_bytes` bounds the encoded pictures that are kept, `decoded_bytes` the decoded pages behind them.
     """
 
     upload_bytes: int = 500_000_000
@@ -19,7 +18,6 @@ class Limits:
     upload_files: int = 2_000
     drawn_bytes: int = 16_000_000
     decoded_bytes: int = 32_000_000
-    widest: int = 4_000
 
 
 LIMITS: Final = Limits()

@@ -3,29 +3,89 @@
 from __future__ import annotations
 
 import asyncio
+import logging
 import threading
-from collections.abc import AsyncIterator, Sequence
+from collections.abc import AsyncIterator, Callable, Sequence
+from concurrent.futures import Executor
 from typing import Final
 
 from numbertaker.archive import Archive, Job
+from numbertaker.archive.values import OVER
+from numbertaker.evidence.errors import Conflict
+from numbertaker.usecases import read
 from numbertaker.usecases.look import jobs as look
 from numbertaker.usecases.look.views import JobView
+from numbertaker.usecases.reconcile import current
 
 EVERY_S: Final = 0.4
 """How often a job that is watched is looked at, in seconds."""
+_PATIENCE_S: Final = 60
+"""How long a server that stops waits for the card that is being read, in seconds."""
+_LOG: Final = logging.getLogger("numbertaker.web")
+
+
+class _Stopped(Exception):  # noqa: N818 - no error: it only leaves the job
+    """The server stops; what is read by then is kept, and the rest waits."""
 
 
 class Runner:
-    def __init__(self, archive: Archive) -> None:
+    """Begins jobs and watches them. What it begins goes on when the request is answered."""
+
+    def __init__(self, archive: Archive, executor: Callable[[], Executor] | None = None) -> None:
+        """Run jobs of this archive; `executor` makes what cards are read in, a pool of processes if None."""
         self._archive = archive
+        self._executor = executor
         self._closing = threading.Event()
+        self._thread: threading.Thread | None = None
 
-    def begin(self, card_ids: Sequence[str] | None, *, again: bool, by: str) -> Job: ...
+    def begin(self, card_ids: Sequence[str] | None, *, again: bool, by: str) -> Job:
+        """Begin to read; `Conflict` while cards of the archive are being read already."""
+        running = read.begin(self._archive, card_ids, again=again, by=by)
+        begun = self._archive.job(running.job_id)
+        self._thread = threading.Thread(target=self._drive, args=(running,), name=f"job-{running.job_id}")
+        self._thread.start()
+        return begun
 
-    def retry(self, job_id: int) -> Job: ...
+    def retry(self, job_id: int) -> Job:
+        """Begin anew with the cards of a job that failed or were not reached; `Conflict` if none is left."""
+        job = self._archive.job(job_id)
+        left = read.failed_cards(job)
+        if job.state not in OVER:
+            raise Conflict(f"Job {job_id} is not over yet. Wait until it is.")
+        if not left:
+            raise Conflict(f"Every card of job {job_id} was read; there is nothing to try again.")
+        return self.begin(left, again=True, by=job.by)
+
+    def _drive(self, running: read.Running) -> None:
+        """Do the job, then the reconciliation that the next page would wait for."""
+        try:
+            with running:
+                running.run(progress=self._go_on, executor=self._executor)
+            current(self._archive)
+        except _Stopped:
+            _LOG.info("Job %s was stopped; what it finished is kept.", running.job_id)
+        except Exception:
+            # A thread has nobody to raise to: the job counts as stopped, and the log has the story.
+            _LOG.exception("Job %s broke", running.job_id)
+
+    def _go_on(self, _: Job) -> None:
+        if self._closing.is_set():
+            raise _Stopped
 
     async def watch(self, job_id: int) -> AsyncIterator[JobView]:
-        yield await asyncio.to_thread(look.job, self._archive, job_id)
+        """The job at once, then whenever it moved on, until it is over or the server stops."""
+        shown: JobView | None = None
+        while not self._closing.is_set():
+            job = await asyncio.to_thread(look.job, self._archive, job_id)
+            if job != shown:
+                yield job
+            shown = job
+            if job.state in OVER:
+                return
+            await asyncio.sleep(EVERY_S)
 
     def close(self) -> None:
+        """Stop after the cards that are being read now."""
         self._closing.set()
+        if self._thread is not None:
+            self._thread.join(_PATIENCE_S)

@@ -7,7 +7,7 @@ from typing import Annotated, TypeAlias
 from fastapi import Depends, Request
 
 from numbertaker.archive import Archive
-from numbertaker.web.drawing import Drawer
+from numbertaker.usecases.look.drawing import Drawer
 from numbertaker.web.limits import Limits
 from numbertaker.web.running import Runner
 

@@ -8,8 +8,8 @@ from urllib.parse import quote
 from fastapi import APIRouter, Path, Query, Request, Response
 
 from numbertaker.usecases.look import cards as look
+from numbertaker.usecases.look.drawing import Drawn
 from numbertaker.usecases.look.views import CardPage, CardSummary
-from numbertaker.web.drawing import Drawn
 from numbertaker.web.failures import failures
 from numbertaker.web.guard import NOTHING_RUNS
 from numbertaker.web.wanted import TheArchive, TheDrawer
@@ -35,9 +35,9 @@ def cards(archive: TheArchive, source: Annotated[str | None, Query()] = None) ->
 
 
 @router.get("/cards/{card_id:path}", summary="One card", responses=failures(404))
-def card(archive: TheArchive, card_id: str) -> CardPage:
+def card(archive: TheArchive, drawer: TheDrawer, card_id: str) -> CardPage:
     """Its scans, and its lines with every cell: as read, what it means, and how sure that is."""
-    return look.card_page(archive, card_id)
+    return look.card_page(archive, drawer, card_id)
 
 
 @router.get(
@@ -82,7 +82,7 @@ def picture(
     response_class=Response,
     responses=_PICTURE,
 )
-def slip(
+def slip(  # noqa: PLR0917 - the framework passes them by name
     drawer: TheDrawer,
     request: Request,
     sha256: Digest,

@@ -10,6 +10,7 @@ from fastapi import APIRouter, File, Form, UploadFile
 from fastapi.responses import FileResponse
 from starlette.background import BackgroundTask
 
+from numbertaker.evidence.records import Source
 from numbertaker.usecases import packages, take_in
 from numbertaker.usecases.look.views import ImportedView, TakenInView
 from numbertaker.web.failures import failures
@@ -28,19 +29,38 @@ router = APIRouter(tags=["coming in and going out"])
     max_body_size=LIMITS.upload_bytes,
     form_limits={"max_files": LIMITS.upload_files},
 )
-def take_scans_in(
+def take_scans_in(  # noqa: PLR0917 - a form has many fields, and the framework passes them by name
     archive: TheArchive,
     files: Annotated[list[UploadFile], File(description="JPEG, PNG, TIFF or PDF.")],
-    source_id: Annotated[str, Form(max_length=200, description="The source that they are of.")],
     by: Annotated[str, Form(max_length=200, description="Who took them in.")],
+    source_id: Annotated[str | None, Form(max_length=200, description="The source that they are of.")] = None,
     card_id: Annotated[str | None, Form(max_length=200, description="The card that they show.")] = None,
     source_kind: Annotated[str | None, Form(max_length=100, description="Of a source that is new.")] = None,
-    source_title: Annotated[str | None, Form(max_length=1_000, description="Of a source that is new.")] = None,
+    source_title: Annotated[
+        str | None, Form(max_length=1_000, description="Of a source that is new.")
+    ] = None,
+    source_author: Annotated[str, Form(max_length=1_000, description="Of a source that is new.")] = "",
+    source_repository: Annotated[str, Form(max_length=1_000, description="Of a source that is new.")] = "",
+    source_reference: Annotated[str, Form(max_length=1_000, description="Of a source that is new.")] = "",
 ) -> TakenInView:
-    """All the files are kept byte for byte, or, where one can't be opened, none; known ones are recognised."""
+    """All the files are kept byte for byte, or, where one can't be opened, none; known ones are recognised.
+
+    A source with `source_kind` or `source_title` is new, and is entered with the scans.
+    """
+    new = None
+    if source_kind is not None or source_title is not None:
+        new = Source(
+            source_id=source_id or "",
+            kind=source_kind or "",
+            title=source_title or "",
+            author=source_author,
+            repository=source_repository,
+            reference=source_reference,
+        )
     with laid_down(files) as paths:
-        taken = take_in.take_in(archive, paths, source_id, by, card_id)
-    return TakenInView(list(taken.cards), list(taken.scans), list(taken.known_already), list(taken.problems))
+        taken = take_in.take_in(archive, paths, source_id, by=by, card_id=card_id, new_source=new)
+    scans = [scan.sha256 for scan in taken.scans]
+    return TakenInView(list(taken.cards), scans, list(taken.known_already), list(taken.problems))
 
 
 @router.post(
@@ -56,7 +76,7 @@ def import_package(
     by: Annotated[str, Form(max_length=200, description="Who imports it.")],
     prefix: Annotated[str | None, Form(max_length=40, description="Put before the incoming ids.")] = None,
 ) -> ImportedView:
-    """The whole package comes in, or, where a row is wrong, nothing; each fault is named by file, row, column."""
+    """The whole package comes in, or, where a row is wrong, nothing; each fault is named by its place."""
     with laid_down([file]) as paths:
         came = packages.import_package(archive, paths[0], by, prefix)
     return ImportedView(dict(came.counts), dict(came.unchanged), list(came.notices))

@@ -35,7 +35,7 @@ def components(archive: TheArchive) -> list[ComponentSummary]:
     response_class=Response,
     responses={
         200: {
-            "description": "The document: `numbertaker-history/1`, Markdown, or a page that needs nothing else.",
+            "description": "`numbertaker-history/1`, Markdown, or a page that needs nothing else.",
             "content": {
                 "application/json": {"schema": {"type": "object"}},
                 "text/markdown": {"schema": {"type": "string"}},

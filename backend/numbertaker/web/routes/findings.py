@@ -44,9 +44,8 @@ def decisions(archive: TheArchive) -> list[DecisionView]:
 @router.post("/decisions", status_code=201, summary="Decide", responses=failures(403, 404, 409, 422))
 def new_decision(archive: TheArchive, asked: NewDecision) -> Decided:
     """Keep a ruling with its reason, and say what became otherwise by it."""
-    with look_decisions.watching(archive) as watched:
-        made = decide.decide(archive, asked.kind, asked.target, asked.ruling, asked.reason, asked.by)
-    return watched.decided(made)
+    done = decide.decide(archive, asked.kind, asked.target, asked.ruling, reason=asked.reason, by=asked.by)
+    return look_decisions.decided(archive, done)
 
 
 @router.post(
@@ -57,9 +56,7 @@ def new_decision(archive: TheArchive, asked: NewDecision) -> Decided:
 )
 def taken_back(archive: TheArchive, decision_id: str, asked: TakingBack) -> Decided:
     """Everything is again as it was before; both decisions stay in the log."""
-    with look_decisions.watching(archive) as watched:
-        made = decide.take_back(archive, decision_id, asked.reason, asked.by)
-    return watched.decided(made)
+    return look_decisions.decided(archive, decide.take_back(archive, decision_id, asked.reason, asked.by))
 
 
 @router.get("/authority/{table}", summary="One authority table", responses=failures(404))

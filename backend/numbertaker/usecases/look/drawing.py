@@ -10,11 +10,11 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import TYPE_CHECKING, Generic, TypeAlias, TypeVar
 
 from numbertaker.archive import Archive
 from numbertaker.evidence.errors import BadInput, Problem
-from numbertaker.web.limits import Limits
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -23,6 +23,8 @@ T = TypeVar("T")
 Box: TypeAlias = tuple[int, int, int, int]
 _PAGE_QUALITY = 82
 _SLIP_QUALITY = 90
+_LYING = 5
+"""From this EXIF orientation on, a picture is stored on its side (CIPA DC-008, tag 274)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,21 +68,30 @@ class Kept(Generic[T]):
 class Drawer:
     """Draws scans of one archive. Safe to use from several threads."""
 
-    def __init__(self, archive: Archive, limits: Limits) -> None:
-        """Draw from this archive and keep as much as the limits say."""
+    def __init__(self, archive: Archive, *, drawn_bytes: int, decoded_bytes: int) -> None:
+        """Draw from this archive; keep so many bytes of encoded pictures, and of decoded pages."""
         self._archive = archive
-        self._limits = limits
-        self._drawn: Kept[Drawn] = Kept(limits.drawn_bytes, lambda drawn: len(drawn.data))
-        self._pages: Kept[Image] = Kept(limits.decoded_bytes, lambda page: page.width * page.height * 3)
+        self._drawn: Kept[Drawn] = Kept(drawn_bytes, lambda drawn: len(drawn.data))
+        self._pages: Kept[Image] = Kept(decoded_bytes, lambda page: page.width * page.height * 3)
+        self._sizes: dict[str, tuple[int, int]] = {}
         self._lock = threading.Lock()
 
     def picture(self, sha256: str, page: int, width: int) -> Drawn:
-        """A page right way up, at most `width` pixels wide; `NotFound`, or `Unreadable` where it is damaged."""
+        """A page right way up, at most `width` pixels wide; `NotFound`, or `Unreadable` if it is damaged."""
         return self._once(f"{sha256}-{page}-{width}", lambda: self._scaled(sha256, page, width))
 
     def slip(self, sha256: str, page: int, box: Box, pad: int) -> Drawn:
         """A box of the page and `pad` pixels around it, as far as they lie on the page."""
         return self._once(f"{sha256}-{page}-{box}-{pad}", lambda: self._cut(sha256, page, box, pad))
+
+    def size(self, sha256: str, page: int) -> tuple[int, int]:
+        """Width and height of a page right way up, in pixels; decodes it only where its head does not say."""
+        name = f"{sha256}-{page}"
+        with self._lock:
+            if name not in self._sizes:
+                said = _size_said(self._archive.scan_path(sha256), page)
+                self._sizes[name] = said or self._page(sha256, page).size
+            return self._sizes[name]
 
     def _once(self, name: str, draw: Callable[[], Drawn]) -> Drawn:
         with self._lock:
@@ -92,7 +103,7 @@ class Drawer:
 
     def _scaled(self, sha256: str, page: int, width: int) -> Drawn:
         image = self._page(sha256, page)
-        wide = min(width, self._limits.widest, image.width)
+        wide = min(width, image.width)
         if wide < image.width:
             image = image.resize((wide, max(1, round(image.height * wide / image.width))), reducing_gap=2.0)
         return _encoded(image, _PAGE_QUALITY)
@@ -117,6 +128,21 @@ class Drawer:
             known = open_image(self._archive.scan_bytes(sha256), page, name=scan.name)
             self._pages.put(name, known)
         return known
+
+
+def _size_said(file: Path, page: int) -> tuple[int, int] | None:
+    """The size that a picture's head gives, turned as EXIF says; None for a PDF or what is damaged."""
+    from PIL import ExifTags, Image, UnidentifiedImageError
+
+    from numbertaker.reading.pages import FORMATS
+
+    try:
+        with Image.open(file, formats=FORMATS) as image:
+            image.seek(page - 1)
+            lies = image.getexif().get(ExifTags.Base.Orientation, 1) >= _LYING
+            return (image.height, image.width) if lies else image.size
+    except (UnidentifiedImageError, OSError, SyntaxError, ValueError, EOFError):
+        return None
 
 
 def _encoded(image: Image, quality: int) -> Drawn:
