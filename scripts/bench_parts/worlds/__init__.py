@@ -1,0 +1,1 @@
+"""Invented worlds whose truth is known: what reconciling is measured on."""
