@@ -102,7 +102,7 @@ def _component(
     blocks += [Heading(level, words("The history"), f"{prefix}history"), *story]
     if component.fitments:
         blocks += [
-            Heading(level, words("The stays in order"), f"{prefix}stays"),
+            Heading(level, words("The fitments in order"), f"{prefix}fitments"),
             fitments_table(matter, component, marks),
         ]
         blocks += [_miles(matter, component, marks, notes)]
@@ -127,10 +127,10 @@ def _summary(matter: Matter, component: ComponentHistory) -> Paragraph:
     type_ = f"Type {row.type}. " if row is not None and row.type else ""
     if not component.fitments:
         return Paragraph(words(f"{type_}Nothing that has been read puts it on any engine."), remark=True)
-    stays = counted(len(component.fitments), "stay")
+    stays = counted(len(component.fitments), "fitment")
     open_ = sum(finding.settled_by is None for finding in component.findings)
     asked = f" {_capital(counted(open_, 'question'))} {'is' if open_ == 1 else 'are'} open." if open_ else ""
-    said = f"{type_}{_capital(stays)} on {counted(engines, 'engine')}{_years(component)}.{asked}"
+    said = f"{type_}The evidence gives it {stays} on {counted(engines, 'engine')}{_years(component)}.{asked}"
     return Paragraph(words(said), remark=True)
 
 
@@ -139,7 +139,7 @@ def _years(component: ComponentHistory) -> str:
     if span.first is None or span.last is None:
         return ""
     first, last = civil(span.first)[0], civil(span.last)[0]
-    return f", {first} to {last}" if first != last else f", {first}"
+    return f", from {first} to {last}" if first != last else f", in {first}"
 
 
 def _miles(matter: Matter, component: ComponentHistory, marks: dict[int, int], notes: Notes) -> Paragraph:
@@ -147,14 +147,20 @@ def _miles(matter: Matter, component: ComponentHistory, marks: dict[int, int], n
     counted_in = [n for n, fitment in enumerate(component.fitments) if supported(fitment.miles) is not None]
     total = component.miles
     cited = [str(marks[n]) for n in counted_in if n in marks]
-    made = f"The sum of the miles in notes {listed(cited)}." if cited else "No stay has a figure of miles."
+    made = f"The sum of the miles in notes {listed(cited)}." if cited else "No fitment has a figure of miles."
     stays = len(component.fitments)
-    of = f"{len(counted_in)} of {stays} stays" if len(counted_in) < stays else f"all {counted(stays, 'stay')}"
+    of = (
+        f"{len(counted_in)} of {stays} fitments"
+        if len(counted_in) < stays
+        else f"all {counted(stays, 'fitment')}"
+    )
     sentence = f"The evidence supports {miles(total.supported)}, stated or derived, in {of}."
     estimate = mile_range(total.low, total.high)
     sure = f" (with a probability of {round(100 * total.level)} per cent)"
     told_already = not estimate or estimate == miles(total.supported)
-    range_ = f" The true total, with stays and gaps that have no figure, is estimated to be {estimate}{sure}."
+    range_ = (
+        f" The true total, with fitments and gaps that have no figure, is estimated to be {estimate}{sure}."
+    )
     return Paragraph(words(sentence, notes.remark(made), None if told_already else range_), remark=True)
 
 
@@ -201,7 +207,7 @@ def _stay_table(matter: Matter, stays: Sequence[Stay], marks: Sequence[int | Non
             words(NoteRef(mark, again=True) if mark is not None else None),
         )
         rows.append(Row(cells))
-    head = ("Stay", "Component", "The engine was then", "Fitted", "Removed", "Miles", "How sure", "Note")
+    head = ("Fitment", "Component", "The engine was then", "Fitted", "Removed", "Miles", "How sure", "Note")
     return Table("What the engine carried", head, tuple(rows), frozenset((0, 5)))
 
 

@@ -48,8 +48,8 @@ def mile_range(low: int | None, high: int | None) -> str:
 def counted(number: int, thing: str, things: str | None = None) -> str:
     """A count with its noun: in words up to twelve, in figures from there: 'two engines', '13 engines'.
 
-    >>> counted(1, "stay")
-    'one stay'
+    >>> counted(1, "fitment")
+    'one fitment'
     """
     said = _SMALL[number] if 0 <= number < len(_SMALL) else grouped(number)
     return f"{said} {thing if number == 1 else things or thing + 's'}"

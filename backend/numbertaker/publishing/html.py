@@ -114,8 +114,24 @@ def _table(block: Table) -> str:
 
 
 def _row(row: Row, table: Table) -> str:
+    if row.silent:
+        return f'<tr class="silent">{_silent_cells(row, table)}</tr>'
     cells = "".join(f"<td{_figures(n, table)}>{_inlines(cell)}</td>" for n, cell in enumerate(row.cells))
-    return f"<tr{' class=' + chr(34) + 'silent' + chr(34) if row.silent else ''}>{cells}</tr>"
+    return f"<tr>{cells}</tr>"
+
+
+def _silent_cells(row: Row, table: Table) -> str:
+    """The cells of a gap: what it says runs on over the empty cells to its right."""
+    parts: list[str] = []
+    n = 0
+    while n < len(row.cells):
+        wide = 1
+        while row.cells[n] and n + wide < len(row.cells) and not row.cells[n + wide]:
+            wide += 1
+        span = f' colspan="{wide}"' if wide > 1 else ""
+        parts.append(f"<td{_figures(n, table)}{span}>{_inlines(row.cells[n])}</td>")
+        n += wide
+    return "".join(parts)
 
 
 def _figures(n: int, table: Table) -> str:

@@ -37,17 +37,18 @@ _SHORTCODE: Final = re.compile(r":(?=[\w+-]+:)")
 _LEADING: Final = re.compile(r"^(?:([-+])|(\d{1,9})([.)]))(?=\s|$)")
 _SPACES: Final = {"\t": "&#9;", "\n": "&#10;"}
 _WORDS_FOR_KEY: Final = (
-    "A word in brackets after a statement says how sure it is, where it is less than near certain: near certain "
-    "is a probability of .98 and over, probable of .85, doubtful of .5, improbable below; contradicted means that "
-    "an open question names the claim. What stands as code is as written in the source."
+    "A word in brackets after a statement says how sure it is, where it is less than near certain: near "
+    "certain is a probability of .98 and over, probable of .85, doubtful of .5, improbable below; "
+    "contradicted means that an open question names the claim. What stands as code is as written in the source."
 )
 
 
 def to_markdown(document: Document) -> str:
     """The document as Markdown text, ending in one line feed."""
-    blocks = [_block(block) for block in document.blocks]
+    targets = _targets(document)
+    blocks = [_block(block, targets) for block in document.blocks]
     notes = ["\n".join(_note(note) for note in document.notes)] if document.notes else []
-    after = [_block(block) for block in document.after]
+    after = [_block(block, targets) for block in document.after]
     return "\n\n".join(filter(None, (*blocks, *after, *notes))) + "\n"
 
 
@@ -83,15 +84,26 @@ def as_code(text: str, *, in_table: bool = False) -> str:
     return f"{fence}{pad}{clean}{pad}{fence}"
 
 
-def _block(block: Block) -> str:
+def _targets(document: Document) -> frozenset[str]:
+    """The anchors that a link of the document leads to; other headings need none."""
+    lists = [block.items for block in document.blocks if isinstance(block, Items)]
+    return frozenset(
+        part.anchor for items in lists for item in items for part in item if isinstance(part, Jump)
+    )
+
+
+def _block(block: Block, targets: frozenset[str]) -> str:
+    if isinstance(block, Heading):
+        return _heading(block, targets)
     for kind, write in _WRITERS:
         if isinstance(block, kind):
             return write(block)
     raise TypeError(f"Markdown has no form for {type(block).__name__}.")
 
 
-def _heading(block: Heading) -> str:
-    return f'{"#" * block.level} <a id="{block.anchor}"></a>{_inlines(block.text)}'
+def _heading(block: Heading, targets: frozenset[str]) -> str:
+    anchor = f'<a id="{block.anchor}"></a>' if block.anchor in targets else ""
+    return f"{'#' * block.level} {anchor}{_inlines(block.text)}"
 
 
 def _paragraph(block: Paragraph) -> str:
@@ -164,7 +176,6 @@ def _italic(text: str) -> str:
 
 
 _WRITERS: Final[tuple[tuple[type[Block], Callable[..., str]], ...]] = (
-    (Heading, _heading),
     (Paragraph, _paragraph),
     (Caution, _caution),
     (Items, _items),

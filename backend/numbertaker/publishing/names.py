@@ -4,23 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Final
 
 from numbertaker.evidence.days import ALWAYS, Span
 from numbertaker.evidence.records import Component, Designation, Engine, Evidence
 from numbertaker.publishing.dates import text_span
 from numbertaker.publishing.figures import listed
 
+_ORDINALS: Final = ("first", "second", "third", "fourth", "fifth", "sixth")
+
 
 @dataclass(frozen=True, slots=True)
 class Called:
-    """What an engine was called at a time: number and name, either of which may be empty, never both."""
+    """What an engine was called at a time: number and name, either of which may be empty, never both.
+
+    `which` tells engines apart that bore one number after another: 'second of that number'.
+    """
 
     number: str
     name: str
+    which: str = ""
 
     def __str__(self) -> str:
         """Number and name in a row: '208 Lady Ostrey'."""
-        return " ".join(part for part in (self.number, self.name) if part)
+        called = " ".join(part for part in (self.number, self.name) if part)
+        return f"{called} ({self.which})" if self.which else called
 
 
 class Names:
@@ -36,12 +44,26 @@ class Names:
         for row in evidence.designations:
             self._rows.setdefault((row.subject_id, row.scheme), []).append((_borne(row), row))
         self._engines: dict[str, Engine] = {engine.engine_id: engine for engine in evidence.engines}
+        self._bearers = self._in_turn()
         self._components: dict[str, Component] = {row.component_id: row for row in evidence.components}
+
+    def _in_turn(self) -> dict[str, tuple[str, ...]]:
+        """The engines that bore each number, the earliest first."""
+        rows = [
+            (span, row)
+            for (subject_id, scheme), borne in self._rows.items()
+            if scheme == "number" and subject_id in self._engines
+            for span, row in borne
+        ]
+        bearers: dict[str, dict[str, None]] = {}
+        for _, row in sorted(rows, key=lambda pair: (_order(pair), pair[1].subject_id)):
+            bearers.setdefault(row.value, {})[row.subject_id] = None
+        return {number: tuple(engines) for number, engines in bearers.items()}
 
     def then(self, engine_id: str, span: Span) -> Called:
         """What the engine was called in that time; its id where the tables call it nothing."""
         number, name = self._borne_in(engine_id, "number", span), self._borne_in(engine_id, "name", span)
-        return Called(number or ("" if name else engine_id), name)
+        return Called(number or ("" if name else engine_id), name, self._which(engine_id, number))
 
     def class_then(self, engine_id: str, span: Span) -> str:
         """The class at that time; empty where it is not stated."""
@@ -52,7 +74,9 @@ class Names:
         """Everything an engine was ever called, in order: '31, later 238'."""
         numbers, names = (self._ever(engine_id, scheme) for scheme in ("number", "name"))
         said = [", later ".join(part) for part in (numbers, names) if part]
-        return "; ".join(said) or engine_id
+        which = self._which(engine_id, numbers[0]) if len(numbers) == 1 else ""
+        called = (" " if len(numbers) < 2 else "; ").join(said) or engine_id
+        return f"{called} ({which})" if which else called
 
     def numbers(self, subject_id: str) -> tuple[str, ...]:
         """The numbers that something ever bore, in order."""
@@ -69,6 +93,12 @@ class Names:
         """The kind of a component as a noun: 'boiler'; 'component' where it is not stated."""
         row = self._components.get(component_id)
         return row.kind if row is not None and row.kind else "component"
+
+    def _which(self, engine_id: str, number: str) -> str:
+        """Which of the engines that ever bore a number this is, from the second on; empty for the first."""
+        bearers = self._bearers.get(number, ())
+        place = bearers.index(engine_id) if engine_id in bearers else 0
+        return f"{_ORDINALS[place]} of that number" if 0 < place < len(_ORDINALS) else ""
 
     def _borne_in(self, subject_id: str, scheme: str, span: Span) -> str:
         rows = self._rows.get((subject_id, scheme), [])

@@ -37,15 +37,22 @@ def told(
 
     `marks` is filled with the number of the note to each fitment, for tables to refer to.
     """
-    yield from _born(matter, component, notes)
+    born = list(_born(matter, component, notes))
+    yield from born
     gaps = placed_gaps(component)
     for n, fitment in enumerate(component.fitments):
         for gap in gaps.get(n, ()):
             yield gap_paragraph(matter, component, gap, n, notes)
-        paragraph, number = _stay(matter, component, n, fitment, notes)
-        if number is not None:
-            marks[n] = number
-        yield paragraph
+        lead = _lead(matter, component, fitment, named=n == 0 and not born)
+        note = notes.cite(fitment.evidence, fitment.copies)
+        if note is not None:
+            marks[n] = note.number
+        told_of = (
+            *words(lead),
+            *_to(matter, component, n, fitment, met_again=n in gaps),
+            *_times(matter, fitment),
+        )
+        yield Paragraph((*told_of, *words(".", note)), remark=note is None)
     for gap in gaps.get(len(component.fitments), ()):
         yield gap_paragraph(matter, component, gap, len(component.fitments), notes)
     yield from _apart(matter, component, notes)
@@ -82,43 +89,38 @@ def engine_run(matter: Matter, fitment: Fitment) -> Inlines:
     degree = degree_of(fitment.confidence)
     number = Run(called.number, degree=degree, hedged=True) if called.number else None
     name = Run(called.name, degree=degree, italic=True, hedged=True) if called.name else None
-    return words(number, " " if number and name else None, name)
+    which = f" ({called.which})" if called.which else None
+    return words(number, " " if number and name else None, name, which)
 
 
-def _stay(
-    matter: Matter, component: ComponentHistory, n: int, fitment: Fitment, notes: Notes
-) -> tuple[Paragraph, int | None]:
+def _lead(matter: Matter, component: ComponentHistory, fitment: Fitment, *, named: bool) -> str:
+    """How a sentence begins: the hedge, and the component by name where nothing has named it yet."""
     lead = _LEAD[degree_of(fitment.confidence)]
-    note = notes.cite(fitment.evidence, fitment.copies)
-    inlines = (
-        *words(_called_lead(matter, component.component_id, lead) if n == 0 else lead),
-        *_to(matter, component, n, fitment),
-        *_times(matter, fitment),
-        *words("."),
-        *words(note),
+    if not named:
+        return lead
+    name = matter.names.component(component.component_id)
+    return (
+        lead.replace("It was ", f"{name} was ")
+        if lead.startswith("It was ")
+        else lead.replace("it was ", f"{name} was ")
     )
-    return Paragraph(inlines, remark=note is None), None if note is None else note.number
 
 
-def _called_lead(matter: Matter, component_id: str, lead: str) -> str:
-    """The first sentence names the component instead of saying 'it'."""
-    named = matter.names.component(component_id)
-    if lead.startswith("It was "):
-        return f"{named} was {lead.removeprefix('It was ')}"
-    return lead.replace("that it was", f"that {named} was").replace("it was ", f"{named} was ")
-
-
-def _to(matter: Matter, component: ComponentHistory, n: int, fitment: Fitment) -> Inlines:
-    """How it came to the engine: fitted, put back on the same, or returned to one it knew."""
+def _to(matter: Matter, component: ComponentHistory, n: int, fitment: Fitment, *, met_again: bool) -> Inlines:
+    """How it came to the engine: first, next, again, once more; 'next' only where nothing is missing before."""
     engine = engine_run(matter, fitment)
     before = [earlier.engine_id for earlier in component.fitments[:n]]
     if seen_only(matter, fitment):
         return (*words("seen on "), *engine)
+    if met_again:
+        return (*words("fitted, when it is next heard of, to "), *engine)
     if before and before[-1] == fitment.engine_id:
-        return (*words("fitted again to "), *engine)
+        renamed = matter.called(component.fitments[n - 1]) != matter.called(fitment)
+        same = "the same engine, by then " if renamed else None
+        return (*words("fitted again to ", same), *engine, *words("," if renamed else None))
     if fitment.engine_id in before:
         return (*words("fitted once more to "), *engine)
-    return (*words("fitted next to " if before else "fitted to "), *engine)
+    return (*words("fitted next to " if before else "fitted first to "), *engine)
 
 
 def seen_only(matter: Matter, fitment: Fitment) -> bool:
@@ -245,6 +247,7 @@ def _one_date(
 ) -> Iterator[Paragraph]:
     """One sentence for each date that lines of a kind give, with all the lines that give it."""
     field = "fitted" if says == "built" else "removed"
+    subject = matter.names.component(component.component_id) if says == "built" else "It"
     by_date: dict[str, tuple[Degree, list[str]]] = {}
     for line in _lines_saying(matter, component, says):
         stated = _stated(matter, line, field)
@@ -252,7 +255,7 @@ def _one_date(
             by_date.setdefault(stated[0], (stated[1], []))[1].append(line.line_id)
     for text, (degree, line_ids) in by_date.items():
         yield Paragraph(
-            words(f"It was {verb} ", Run(date_phrase(text), degree=degree), ".", notes.cite(line_ids))
+            words(f"{subject} was {verb} ", Run(date_phrase(text), degree=degree), ".", notes.cite(line_ids))
         )
 
 
@@ -264,7 +267,10 @@ def _born(matter: Matter, component: ComponentHistory, notes: Notes) -> Iterator
     )
     if not told and row is not None and row.built:
         yield Paragraph(
-            words(f"It was built {date_phrase(row.built)}.", notes.table("components", row.component_id))
+            words(
+                f"{matter.names.component(component.component_id)} was built {date_phrase(row.built)}.",
+                notes.table("components", row.component_id),
+            )
         )
 
 

@@ -18,11 +18,11 @@ from numbertaker.publishing.matter import Matter
 from numbertaker.reconciling.history import CellMeaning, ComponentHistory, Finding
 
 KINDS: Final = {
-    "gap": "A silence.",
+    "gap": "A gap.",
     "overlap": "On two engines at once, or dates that run backwards.",
     "double-occupancy": "Two of a kind on one engine.",
     "date-conflict": "Two dates for one event.",
-    "mileage-conflict": "Two mileages for one stay.",
+    "mileage-conflict": "Two mileages for one fitment.",
     "total-mismatch": "A total that does not add up.",
     "rate-outlier": "Miles that do not go with the time.",
     "outside-lifetime": "Outside a lifetime.",
@@ -59,7 +59,7 @@ def open_questions(matter: Matter, component: ComponentHistory, notes: Notes) ->
 
 def _question(matter: Matter, finding: Finding, notes: Notes) -> Paragraph:
     kind = KINDS.get(finding.kind, f"{finding.kind}.")
-    said = words(Run(f"{kind} ", italic=True), _whole(finding.message))
+    said = words(Run(kind, italic=True), " ", _whole(finding.message))
     claims = [key for key in finding.claims if matter.citations.line(key.line_id) is not None]
     sides = tuple(inline for key in claims for inline in _claim(matter, key, notes))
     spoken = {key.line_id for key in claims}
@@ -80,12 +80,13 @@ def _claim(matter: Matter, key: CellKey, notes: Notes) -> Inlines:
     """One side of a contradiction: what is written, what that means, and where it stands."""
     line = matter.citations.line(key.line_id)
     text = line.text(key.field) if line is not None else ""
+    place = _capital(matter.citations.locator(line)) if line is not None else ""
     where = FIELDS.get(key.field, key.field)
     meaning = meaning_words(matter, matter.cell(key))
     written = words(" is written ", Run(text, "written")) if text else words(" is left empty")
     taken = f", taken to mean {meaning}" if meaning else None
     return (
-        *words(f" {where[0].upper()}{where[1:]}"),
+        *words(f" {place}, {where}" if place else f" {_capital(where)}"),
         *written,
         *words(taken, "."),
         *words(notes.cite([key.line_id])),
@@ -207,12 +208,15 @@ def event_span(event: Event) -> Span:
 
 def _event(matter: Matter, component: ComponentHistory, event: Event, notes: Notes) -> Paragraph:
     span = event_span(event)
-    when = date_phrase(event.date)
+    when = _capital(date_words(event.date))
     about = _about(matter, component, event, span)
     carrying = _carrying(matter, component, event, span)
-    return Paragraph(
-        (*about, *words(f", {when}: {_whole(event.statement)}", carrying), *words(notes.event(event)))
-    )
+    said = f": {_whole(event.statement)}"
+    return Paragraph((*words(f"{when}, "), *about, *words(said, carrying, notes.event(event))))
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 def _about(matter: Matter, component: ComponentHistory, event: Event, span: Span) -> Inlines:
@@ -220,7 +224,7 @@ def _about(matter: Matter, component: ComponentHistory, event: Event, span: Span
         return words(matter.names.component(component.component_id))
     called = matter.names.then(event.subject_id, span)
     name = Run(called.name, italic=True) if called.name else None
-    return words("Engine ", called.number or None, " " if called.number and name else None, name)
+    return words("engine ", called.number or None, " " if called.number and name else None, name)
 
 
 def _carrying(matter: Matter, component: ComponentHistory, event: Event, span: Span) -> str | None:

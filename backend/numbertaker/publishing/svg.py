@@ -175,6 +175,9 @@ def _miles(line: Timeline, axis: _Axis, top: int, key: str) -> Iterator[str]:
     height = (MILES - 18) / max(1, total)
     yield f'<line class="base" x1="{LABEL}" y1="{base}" x2="{WIDTH - RIGHT}" y2="{base}"/>'
     yield f'<text class="label" x="{LABEL - 12}" y="{base}" text-anchor="end">supported miles</text>'
+    for silence in line.silences:
+        x, width = axis.x(silence.first), axis.x(silence.last) - axis.x(silence.first)
+        yield _unknown(x, width, top, key, "Nothing known of its miles")
     run, past = 0, 0.0
     for stretch in line.stretches:
         ends = stretch.ends()
@@ -184,9 +187,7 @@ def _miles(line: Timeline, axis: _Axis, top: int, key: str) -> Iterator[str]:
         start, end = max(start, past), max(start, past, end)
         y = base - run * height
         if stretch.miles is None:
-            size = f'width="{_f(max(2.0, end - start))}" height="{MILES}"'
-            says = "<title>No figure of miles</title>"
-            yield f'<rect x="{_f(start)}" y="{top}" {size} fill="url(#{key}-h)">{says}</rect>'
+            yield _unknown(start, end - start, top, key, "No figure of miles")
         else:
             run += stretch.miles
             ends_at = f'x2="{_f(end)}" y2="{_f(base - run * height)}"'
@@ -194,3 +195,9 @@ def _miles(line: Timeline, axis: _Axis, top: int, key: str) -> Iterator[str]:
         past = end
     place = f'x="{WIDTH - RIGHT}" y="{_f(base - run * height - 6)}"'
     yield f'<text class="total" {place} text-anchor="end">{grouped(run)}</text>'
+
+
+def _unknown(x: float, width: float, top: int, key: str, says: str) -> str:
+    """A time without a figure of miles, hatched from top to foot."""
+    size = f'width="{_f(max(2.0, width))}" height="{MILES}"'
+    return f'<rect x="{_f(x)}" y="{top}" {size} fill="url(#{key}-h)"><title>{says}</title></rect>'

@@ -43,7 +43,7 @@ def fitments_table(matter: Matter, component: ComponentHistory, marks: Mapping[i
         rows.append(_row(matter, n, fitment, running(run, whole=whole), marks.get(n)))
     rows += [_gap_row(gap) for gap in gaps.get(len(component.fitments), ())]
     named = matter.names.component(component.component_id)
-    return Table(f"The stays of {_lower(named)}", HEAD, tuple(rows), frozenset((0, 4, 5)))
+    return Table(f"The fitments of {_lower(named)}", HEAD, tuple(rows), frozenset((0, 4, 5)))
 
 
 def supported(figure: Miles | None) -> int | None:
@@ -115,7 +115,7 @@ def thread(matter: Matter, component: ComponentHistory) -> Figure | None:
     line = Timeline(tuple(matter.names.all_of(engine) for engine in engines), doubled(stretches), silences)
     named = matter.names.component(component.component_id)
     return _figure(
-        f"{named} through time", line, counted(len(stretches), "stay"), counted(len(engines), "engine")
+        f"{named} through time", line, counted(len(stretches), "fitment"), counted(len(engines), "engine")
     )
 
 
@@ -125,13 +125,13 @@ def engine_thread(matter: Matter, engine_id: str, stays: tuple[Stay, ...]) -> Fi
     stretches = [_stretch(matter, components.index(stay.component_id), stay.fitment) for stay in stays]
     line = Timeline(tuple(matter.names.component(i) for i in components), tuple(stretches), adds=False)
     title = f"What engine {matter.names.all_of(engine_id)} carried"
-    return _figure(title, line, counted(len(stays), "stay"), counted(len(components), "component"))
+    return _figure(title, line, counted(len(stays), "fitment"), counted(len(components), "component"))
 
 
 def _figure(title: str, line: Timeline, stays: str, lanes: str) -> Figure | None:
     if line.bounds() is None:
         return None
-    silent = f"; {counted(len(line.silences), 'silence')} hatched" if line.silences else ""
+    silent = f"; {counted(len(line.silences), 'gap')} hatched" if line.silences else ""
     return Figure(
         title, f"{stays[0].upper()}{stays[1:]} on {lanes}{silent}. The table has the same data.", line
     )
