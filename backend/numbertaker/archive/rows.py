@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final, TypeVar
 
 from sqlalchemy import Connection, Text, bindparam, delete, func, insert, select, update
 from sqlalchemy.sql.elements import ColumnElement
 
-from numbertaker.archive.tables import RECORD_OF, RECORD_TABLES
+from numbertaker.archive.tables import CARD_READINGS, RECORD_OF, RECORD_TABLES
 from numbertaker.evidence.errors import NotFound
 from numbertaker.evidence.records import Card, Decision, Evidence, Extra, Line, Reading, Record
 
@@ -26,7 +26,25 @@ def read_table(connection: Connection, table: str) -> tuple[Record, ...]:
 
 def read_evidence(connection: Connection) -> Evidence:
     """Everything that the archive holds, as a transaction sees it."""
-    return Evidence(**{table: read_table(connection, table) for table in IN_EVIDENCE})  # type: ignore[arg-type]
+    tables = {table: read_table(connection, table) for table in IN_EVIDENCE if table != Line.TABLE}
+    lines = _settled(connection, _read(connection, Line))
+    return Evidence(lines=lines, **tables)  # type: ignore[arg-type]
+
+
+def _settled(connection: Connection, lines: tuple[Line, ...]) -> tuple[Line, ...]:
+    """The lines in an order that doesn't hang on which card was read first.
+
+    Those of cards that were read here come last, by card and row; all others in the order they came.
+    """
+    position = RECORD_TABLES[Card.TABLE].c.position
+    here = select(RECORD_TABLES[Card.TABLE].c.card_id, position).join(CARD_READINGS).distinct()
+    order = {row.card_id: row.position for row in connection.execute(here)}
+    return tuple(sorted(lines, key=lambda line: _place(line, order))) if order else lines
+
+
+def _place(line: Line, order: Mapping[str, int]) -> tuple[int, int]:
+    read_here = line.reading and line.card_id in order
+    return (order[line.card_id], int(line.row_ or 0)) if read_here else (-1, 0)
 
 
 def read_lines_of(connection: Connection, card_id: str) -> tuple[Line, ...]:

@@ -11,6 +11,7 @@ from sqlalchemy import Connection, delete, func, insert, select
 from numbertaker.archive import jobs, kept, rows
 from numbertaker.archive.tables import CARD_READINGS, CARD_SCANS, COLUMNS, HISTORIES, SCANS
 from numbertaker.archive.values import CardScan, JobItem, JobState, KeptReading, Scan
+from numbertaker.evidence.errors import NotFound
 from numbertaker.evidence.records import Card, Decision, Evidence, Line, Reading, Record
 
 
@@ -47,6 +48,13 @@ class Writer:
     def scans(self) -> tuple[Scan, ...]:
         """The scans as this transaction sees them."""
         return kept.read_scans(self.connection)
+
+    def scan(self, sha256: str) -> Scan:
+        """One scan as this transaction sees it, or `NotFound`."""
+        for scan in self.scans():
+            if scan.sha256 == sha256:
+                return scan
+        raise NotFound("scan", sha256)
 
     def card_scans(self) -> tuple[CardScan, ...]:
         """Which page shows which card, as this transaction sees it."""

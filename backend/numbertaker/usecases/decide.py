@@ -56,7 +56,9 @@ class _Said:
     revokes: str = ""
 
 
-def decide(archive: Archive, kind: str, target: str, ruling: str, *, reason: str, by: str) -> Decided:
+def decide(  # noqa: PLR0917 - the contract names a decision by these, in this order
+    archive: Archive, kind: str, target: str, ruling: str, reason: str, by: str
+) -> Decided:
     """Put a ruling into the log; kinds, targets and rulings are those of `evidence.decisions`.
 
     `BadInput` where a part of it can't stand, `NotFound` where the target is not there.

@@ -6,9 +6,10 @@ stands at the same height on the same page. What the new reading says otherwise 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, TypeAlias
+from typing import Any, Final, TypeAlias
 
 from numbertaker.archive import KeptReading, Writer
 from numbertaker.evidence.records import CellKey, Decision, Line, Reading
@@ -16,6 +17,10 @@ from numbertaker.reading.kept import card_of
 from numbertaker.reading.lines import FIELDS, line_rows
 
 Body: TypeAlias = Mapping[str, Any]
+_Extent: TypeAlias = tuple[int, int]
+_REGION: Final = re.compile(
+    r"(?P<file>[^#]*)#(?:page=(?P<page>\d+)&)?xywh=\d+,(?P<top>\d+),\d+,(?P<height>\d+)", re.ASCII
+)
 _CELLS = ("heading", "heading_name", *FIELDS)
 
 
@@ -23,14 +28,18 @@ def keep_card(
     writer: Writer, card_id: str, pages: Sequence[tuple[str, int]], bodies: Sequence[Body], at: str
 ) -> None:
     """Keep the readings of a card's pages, and its lines unless a person typed them."""
-    before = {(r.sha256, r.page): r for r in writer.readings_of(card_id)}
+    before = writer.readings_of(card_id)
     there = {line.line_id: line for line in writer.lines_of(card_id)}
     typed = [line for line in there.values() if not line.reading]
     names = _Names(card_id, {*there, *(r.line_id for r in writer.readings())})
     read: dict[str, Line] = {}
     row = 0
     for page, body in zip(pages, bodies, strict=True):
-        ids = _typed_ids(card_id, typed, body, row) if typed else _ids(names, before.get(page), body, row)
+        ids = (
+            _typed_ids(card_id, typed, body, row)
+            if typed
+            else _ids(names, _on_page(there.values(), writer.scan(page[0]).name, page[1]), body, row)
+        )
         lines = _numbered(body, ids, row)
         kept = KeptReading(card_id, *page, str(body["recogniser"]), at, {**body, "lines": lines})
         if not typed:
@@ -38,7 +47,7 @@ def keep_card(
         writer.keep_reading(kept)
         row += len(ids)
     if not typed:
-        _write(writer, there, read, list(before.values()))
+        _write(writer, there, read, before)
 
 
 @dataclass(slots=True)
@@ -58,9 +67,19 @@ class _Names:
         return wanted
 
 
-def _ids(names: _Names, before: KeptReading | None, body: Body, offset: int) -> list[str]:
+def _on_page(lines: Iterable[Line], name: str, page: int) -> list[tuple[str, _Extent]]:
+    """The lines that stand on a page of a scan, and how far down it each reaches."""
+    found: list[tuple[str, _Extent]] = []
+    for line in lines:
+        match = _REGION.fullmatch(line.region)
+        if match is not None and match["file"] == name and int(match["page"] or 1) == page:
+            found.append((line.line_id, _middle(int(match["top"]), int(match["height"]))))
+    return found
+
+
+def _ids(names: _Names, before: Sequence[tuple[str, _Extent]], body: Body, offset: int) -> list[str]:
     """An id for each line of a page: that of the line read there before, else a new one."""
-    old = [(line["line_id"], _extent(line)) for line in before.body["lines"]] if before else []
+    old = list(before)
     found: list[str | None] = []
     for line in body["lines"]:
         match = max(old, key=lambda one: _overlap(one[1], _extent(line)), default=None)
@@ -71,16 +90,19 @@ def _ids(names: _Names, before: KeptReading | None, body: Body, offset: int) -> 
     return [known or names.new(offset + n) for n, known in enumerate(found, start=1)]
 
 
-def _extent(line: Body) -> tuple[int, int]:
-    """From where to where a line reaches down the page, in pixels, at the middle of its cells."""
+def _extent(line: Body) -> _Extent:
+    """How far down the page a line reaches that was just read, in pixels."""
     boxes = [cell["box"] for cell in line["cells"].values()]
-    middles = sorted(top + height / 2 for _, top, _, height in boxes)
-    half = max((height for *_, height in boxes), default=0) / 4
-    middle = middles[len(middles) // 2] if middles else 0
-    return round(middle - half), round(middle + half)
+    top = min((box[1] for box in boxes), default=0)
+    return _middle(top, max((box[1] + box[3] for box in boxes), default=0) - top)
 
 
-def _overlap(one: tuple[int, int], other: tuple[int, int]) -> int:
+def _middle(top: int, height: int) -> _Extent:
+    """The middle half of a height: the whole of it may reach into the line below."""
+    return top + height // 4, top + height - height // 4
+
+
+def _overlap(one: _Extent, other: _Extent) -> int:
     return min(one[1], other[1]) - max(one[0], other[0])
 
 
@@ -99,7 +121,7 @@ def _numbered(body: Body, ids: Sequence[str], offset: int) -> list[dict[str, Any
 
 def _lines(writer: Writer, kept: KeptReading) -> list[Line]:
     card = writer.card(kept.card_id)
-    scan = next(scan for scan in writer.scans() if scan.sha256 == kept.sha256)
+    scan = writer.scan(kept.sha256)
     rows = line_rows(
         card_of(kept.body),
         card_id=card.card_id,

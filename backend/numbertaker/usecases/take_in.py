@@ -72,9 +72,9 @@ def take_in(
     archive: Archive,
     files: Sequence[Path],
     source_id: str | None = None,
-    *,
     by: str = "",
     card_id: str | None = None,
+    *,
     new_source: Source | None = None,
 ) -> TakenIn:
     """Take in files and folders of scans.
