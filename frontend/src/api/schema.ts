@@ -11,8 +11,8 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Overview */
-        get: operations["_overview_api_overview_get"];
+        /** F */
+        get: operations["f_api_overview_get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -28,25 +28,8 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Components */
-        get: operations["_components_api_components_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/components/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Components Id */
-        get: operations["_components_id_api_components__id__get"];
+        /** F */
+        get: operations["f_api_components_get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -62,25 +45,8 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Engines */
-        get: operations["_engines_api_engines_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/engines/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Engines Id */
-        get: operations["_engines_id_api_engines__id__get"];
+        /** F */
+        get: operations["f_api_engines_get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -96,25 +62,8 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Sources */
-        get: operations["_sources_api_sources_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/sources/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Sources Id */
-        get: operations["_sources_id_api_sources__id__get"];
+        /** F */
+        get: operations["f_api_sources_get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -130,25 +79,8 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Cards */
-        get: operations["_cards_api_cards_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/cards/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Cards Id */
-        get: operations["_cards_id_api_cards__id__get"];
+        /** F */
+        get: operations["f_api_cards_get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -164,25 +96,8 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Findings */
-        get: operations["_findings_api_findings_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/findings/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Findings Id */
-        get: operations["_findings_id_api_findings__id__get"];
+        /** F */
+        get: operations["f_api_findings_get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -198,8 +113,111 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Decisions */
-        get: operations["_decisions_api_decisions_get"];
+        /** F */
+        get: operations["f_api_decisions_get"];
+        put?: never;
+        /** Decide */
+        post: operations["decide_api_decisions_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** F */
+        get: operations["f_api_jobs_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/components/{component_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** F */
+        get: operations["f_api_components__component_id__get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/engines/{engine_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** F */
+        get: operations["f_api_engines__engine_id__get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/sources/{source_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** F */
+        get: operations["f_api_sources__source_id__get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cards/{card_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** F */
+        get: operations["f_api_cards__card_id__get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/findings/{finding_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** F */
+        get: operations["f_api_findings__finding_id__get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -215,8 +233,8 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Authority Table */
-        get: operations["_authority_table_api_authority__table__get"];
+        /** F */
+        get: operations["f_api_authority__table__get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -225,15 +243,15 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/jobs": {
+    "/api/jobs/{job_id}": {
         parameters: {
             query?: never;
             header?: never;
             path?: never;
             cookie?: never;
         };
-        /** Jobs */
-        get: operations["_jobs_api_jobs_get"];
+        /** F */
+        get: operations["f_api_jobs__job_id__get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -242,17 +260,85 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/x": {
+    "/api/decisions/{decision_id}/take-back": {
         parameters: {
             query?: never;
             header?: never;
             path?: never;
             cookie?: never;
         };
-        /** X */
-        get: operations["_x_api_x_get"];
+        get?: never;
         put?: never;
-        post?: never;
+        /** Back */
+        post: operations["back_api_decisions__decision_id__take_back_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/read": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Read */
+        post: operations["read_api_read_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{job_id}/retry": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Retry */
+        post: operations["retry_api_jobs__job_id__retry_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/x1": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** X1 */
+        post: operations["x1_api_x1_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/x2": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** X2 */
+        post: operations["x2_api_x2_post"];
         delete?: never;
         options?: never;
         head?: never;
@@ -446,7 +532,10 @@ export interface components {
             /** Decision */
             decision: string | null;
         };
-        /** Changed */
+        /**
+         * Changed
+         * @description What became otherwise by a decision: components whose history differs, findings gone and come.
+         */
         Changed: {
             /** Components */
             components: string[];
@@ -587,7 +676,10 @@ export interface components {
             /** Decisions */
             decisions: number;
         };
-        /** Decided */
+        /**
+         * Decided
+         * @description A decision as kept, and what it changed.
+         */
         Decided: {
             decision: components["schemas"]["DecisionView"];
             changed: components["schemas"]["Changed"];
@@ -773,6 +865,27 @@ export interface components {
             /** Notes */
             notes: number[];
         };
+        /** HTTPValidationError */
+        HTTPValidationError: {
+            /** Detail */
+            detail?: components["schemas"]["ValidationError"][];
+        };
+        /**
+         * ImportedView
+         * @description By table: how many rows came in, and how many were here already, the same; and what is worth saying.
+         */
+        ImportedView: {
+            /** Counts */
+            counts: {
+                [key: string]: number;
+            };
+            /** Unchanged */
+            unchanged: {
+                [key: string]: number;
+            };
+            /** Notices */
+            notices: string[];
+        };
         /**
          * InsteadView
          * @description A likelier meaning than the text as it stands.
@@ -785,18 +898,59 @@ export interface components {
             /** Why */
             why: string;
         };
-        /** JobView */
+        /**
+         * JobItemView
+         * @description One page of a job: how far it is, how often it was tried, and why it failed where it did.
+         */
+        JobItemView: {
+            /** Card Id */
+            card_id: string;
+            /** Sha256 */
+            sha256: string;
+            /** Page */
+            page: number;
+            /**
+             * State
+             * @enum {string}
+             */
+            state: "waiting" | "running" | "done" | "failed";
+            /** Why */
+            why: string;
+            /** Attempts */
+            attempts: number;
+        };
+        /**
+         * JobView
+         * @description The reading of many pages, with how many are in each state.
+         */
         JobView: {
             /** Job Id */
-            job_id: string;
-            /** State */
-            state: string;
+            job_id: number;
+            /** Kind */
+            kind: string;
+            /**
+             * State
+             * @enum {string}
+             */
+            state: "waiting" | "running" | "done" | "failed" | "stopped";
+            /** By */
+            by: string;
+            /** Began */
+            began: string;
+            /** Ended */
+            ended: string;
+            /** Total */
+            total: number;
+            /** Waiting */
+            waiting: number;
+            /** Running */
+            running: number;
             /** Done */
             done: number;
             /** Failed */
             failed: number;
-            /** Total */
-            total: number;
+            /** Items */
+            items: components["schemas"]["JobItemView"][];
         };
         /**
          * LineView
@@ -860,6 +1014,65 @@ export interface components {
             text: string;
         };
         /**
+         * NewDecision
+         * @description A ruling with its reason.
+         * @example {
+         *       "by": "A. Reader",
+         *       "kind": "cell",
+         *       "reason": "The upper bar of the 8 is faint on the scan.",
+         *       "ruling": "68,310",
+         *       "target": "S1-52-3/miles"
+         *     }
+         * @example {
+         *       "by": "A. Reader",
+         *       "kind": "link",
+         *       "reason": "Only this engine bore the number then.",
+         *       "ruling": "E08",
+         *       "target": "S1-52-4/engine"
+         *     }
+         * @example {
+         *       "by": "A. Reader",
+         *       "kind": "finding",
+         *       "reason": "The total on the engine's card needs it.",
+         *       "ruling": "believe S2-238-3/miles; set aside S1-46-3/miles",
+         *       "target": "F31"
+         *     }
+         * @example {
+         *       "by": "A. Reader",
+         *       "kind": "authority",
+         *       "reason": "Minute 209 gives the month.",
+         *       "ruling": "{\"withdrawn\": \"1938-04\"}",
+         *       "target": "engines:E08"
+         *     }
+         */
+        NewDecision: {
+            /**
+             * Kind
+             * @enum {string}
+             */
+            kind: "cell" | "link" | "finding" | "authority";
+            /**
+             * Target
+             * @description What is ruled on; depends on the kind.
+             */
+            target: string;
+            /**
+             * Ruling
+             * @description The ruling; its form depends on the kind.
+             */
+            ruling: string;
+            /**
+             * Reason
+             * @description The reason; never empty.
+             */
+            reason: string;
+            /**
+             * By
+             * @description Who says so.
+             */
+            by: string;
+        };
+        /**
          * NoteView
          * @description A numbered footnote of a history: the line it cites, in full and short.
          */
@@ -889,6 +1102,8 @@ export interface components {
             sources: components["schemas"]["SourceSummary"][];
             /** Unread */
             unread: string[];
+            /** Jobs */
+            jobs: components["schemas"]["JobView"][];
         };
         /**
          * ReasonView
@@ -971,6 +1186,40 @@ export interface components {
             unread: number;
         };
         /**
+         * TakenInView
+         * @description What came in: cards made or added to, scans kept, and files that were here already.
+         */
+        TakenInView: {
+            /** Cards */
+            cards: string[];
+            /** Scans */
+            scans: string[];
+            /** Known Already */
+            known_already: string[];
+            /** Problems */
+            problems: string[];
+        };
+        /**
+         * TakingBack
+         * @description Why a decision is taken back, and by whom.
+         * @example {
+         *       "by": "A. Reader",
+         *       "reason": "I had the wrong card before me."
+         *     }
+         */
+        TakingBack: {
+            /**
+             * Reason
+             * @description The reason; never empty.
+             */
+            reason: string;
+            /**
+             * By
+             * @description Who says so.
+             */
+            by: string;
+        };
+        /**
          * TotalView
          * @description The miles of the whole component.
          */
@@ -983,6 +1232,47 @@ export interface components {
             high: number | null;
             /** Level */
             level: number;
+        };
+        /** ValidationError */
+        ValidationError: {
+            /** Location */
+            loc: (string | number)[];
+            /** Message */
+            msg: string;
+            /** Error Type */
+            type: string;
+            /** Input */
+            input?: unknown;
+            /** Context */
+            ctx?: Record<string, never>;
+        };
+        /**
+         * WhatToRead
+         * @description Which cards to read: those named, else all that are unread; `again` reads what was read before, too.
+         * @example {
+         *       "by": "A. Reader"
+         *     }
+         * @example {
+         *       "again": true,
+         *       "card_ids": [
+         *         "S1-52"
+         *       ]
+         *     }
+         */
+        WhatToRead: {
+            /** Card Ids */
+            card_ids?: string[] | null;
+            /**
+             * Again
+             * @default false
+             */
+            again?: boolean;
+            /**
+             * By
+             * @description Who says so.
+             * @default
+             */
+            by?: string;
         };
         /**
          * WhenView
@@ -1009,7 +1299,7 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
-    _overview_api_overview_get: {
+    f_api_overview_get: {
         parameters: {
             query?: never;
             header?: never;
@@ -1029,7 +1319,7 @@ export interface operations {
             };
         };
     };
-    _components_api_components_get: {
+    f_api_components_get: {
         parameters: {
             query?: never;
             header?: never;
@@ -1049,27 +1339,7 @@ export interface operations {
             };
         };
     };
-    _components_id_api_components__id__get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["ComponentPage"];
-                };
-            };
-        };
-    };
-    _engines_api_engines_get: {
+    f_api_engines_get: {
         parameters: {
             query?: never;
             header?: never;
@@ -1089,27 +1359,7 @@ export interface operations {
             };
         };
     };
-    _engines_id_api_engines__id__get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["EnginePage"];
-                };
-            };
-        };
-    };
-    _sources_api_sources_get: {
+    f_api_sources_get: {
         parameters: {
             query?: never;
             header?: never;
@@ -1129,27 +1379,7 @@ export interface operations {
             };
         };
     };
-    _sources_id_api_sources__id__get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SourcePage"];
-                };
-            };
-        };
-    };
-    _cards_api_cards_get: {
+    f_api_cards_get: {
         parameters: {
             query?: never;
             header?: never;
@@ -1169,27 +1399,7 @@ export interface operations {
             };
         };
     };
-    _cards_id_api_cards__id__get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["CardPage"];
-                };
-            };
-        };
-    };
-    _findings_api_findings_get: {
+    f_api_findings_get: {
         parameters: {
             query?: never;
             header?: never;
@@ -1209,27 +1419,7 @@ export interface operations {
             };
         };
     };
-    _findings_id_api_findings__id__get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["FindingView"];
-                };
-            };
-        };
-    };
-    _decisions_api_decisions_get: {
+    f_api_decisions_get: {
         parameters: {
             query?: never;
             header?: never;
@@ -1249,14 +1439,18 @@ export interface operations {
             };
         };
     };
-    _authority_table_api_authority__table__get: {
+    decide_api_decisions_post: {
         parameters: {
             query?: never;
             header?: never;
             path?: never;
             cookie?: never;
         };
-        requestBody?: never;
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewDecision"];
+            };
+        };
         responses: {
             /** @description Successful Response */
             200: {
@@ -1264,12 +1458,21 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["AuthorityTable"];
+                    "application/json": components["schemas"]["Decided"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
                 };
             };
         };
     };
-    _jobs_api_jobs_get: {
+    f_api_jobs_get: {
         parameters: {
             query?: never;
             header?: never;
@@ -1289,7 +1492,323 @@ export interface operations {
             };
         };
     };
-    _x_api_x_get: {
+    f_api_components__component_id__get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                component_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ComponentPage"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    f_api_engines__engine_id__get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                engine_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EnginePage"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    f_api_sources__source_id__get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                source_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SourcePage"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    f_api_cards__card_id__get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                card_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CardPage"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    f_api_findings__finding_id__get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                finding_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FindingView"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    f_api_authority__table__get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                table: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AuthorityTable"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    f_api_jobs__job_id__get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                job_id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobView"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    back_api_decisions__decision_id__take_back_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                decision_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TakingBack"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Decided"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    read_api_read_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WhatToRead"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobView"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    retry_api_jobs__job_id__retry_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                job_id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobView"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    x1_api_x1_post: {
         parameters: {
             query?: never;
             header?: never;
@@ -1304,7 +1823,27 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Decided"];
+                    "application/json": components["schemas"]["TakenInView"];
+                };
+            };
+        };
+    };
+    x2_api_x2_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ImportedView"];
                 };
             };
         };

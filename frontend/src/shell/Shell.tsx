@@ -5,10 +5,22 @@ import { Link, usePlace } from "./router";
 import { setLight, useLight, useWho, type Light } from "./settings";
 import { WhoIsWorking } from "./WhoIsWorking";
 
+const CardDesk = lazy(() => import("../desks/card/CardDesk"));
+const ComponentDesk = lazy(() => import("../desks/component/ComponentDesk"));
+const EnginesDesk = lazy(() => import("../desks/engines/EnginesDesk"));
+const FindingsDesk = lazy(() => import("../desks/findings/FindingsDesk"));
+const LogDesk = lazy(() => import("../desks/log/LogDesk"));
 const Overview = lazy(() => import("../desks/overview/Overview"));
+const SourcesDesk = lazy(() => import("../desks/sources/SourcesDesk"));
+const TablesDesk = lazy(() => import("../desks/tables/TablesDesk"));
 
 const WAYS: readonly { to: Place; says: string; desks: readonly Place["desk"][] }[] = [
   { to: { desk: "overview" }, says: "Archive", desks: ["overview", "component"] },
+  { to: { desk: "findings", finding: null }, says: "Findings", desks: ["findings"] },
+  { to: { desk: "sources", source: null }, says: "Sources", desks: ["sources", "card"] },
+  { to: { desk: "engines", engine: null }, says: "Engines", desks: ["engines"] },
+  { to: { desk: "tables", table: "engines", key: null }, says: "Tables", desks: ["tables"] },
+  { to: { desk: "log" }, says: "Decisions", desks: ["log"] },
 ];
 
 export function Shell() {
@@ -91,7 +103,21 @@ function deskOf(place: Place) {
   switch (place.desk) {
     case "overview":
       return <Overview />;
-    default:
+    case "findings":
+      return <FindingsDesk finding={place.finding} />;
+    case "component":
+      return <ComponentDesk component={place.component} />;
+    case "card":
+      return <CardDesk card={place.card} line={place.line} field={place.field} />;
+    case "sources":
+      return <SourcesDesk source={place.source} />;
+    case "engines":
+      return <EnginesDesk engine={place.engine} />;
+    case "tables":
+      return <TablesDesk table={place.table} row={place.key} />;
+    case "log":
+      return <LogDesk />;
+    case "nowhere":
       return (
         <>
           <h1>Nothing is kept under this address</h1>

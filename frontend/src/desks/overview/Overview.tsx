@@ -1,3 +1,86 @@
-export default function Overview() {
-  return <h1>The archive</h1>;
+/** What is in the archive, what it says of each component, and what wants doing next. */
+import { useQuery } from "@tanstack/react-query";
+import { overviewAsked } from "../../api/ask";
+import { PACKAGE_ADDRESS } from "../../api/addresses";
+import type { Overview } from "../../api/views";
+import { counted, sentence } from "../../core/days";
+import { Asked } from "../../parts/Asked";
+import { Link } from "../../shell/router";
+import { Components } from "./Components";
+import { ReadCards } from "./ReadCards";
+import { Sources } from "./Sources";
+import { TakeIn } from "./TakeIn";
+import "./overview.css";
+
+export default function OverviewDesk() {
+  const overview = useQuery(overviewAsked());
+  return (
+    <Asked of={overview} what="the archive">
+      {(data) => <Archive overview={data} />}
+    </Asked>
+  );
+}
+
+function Archive({ overview }: { overview: Overview }) {
+  const { counts } = overview;
+  const empty = counts.sources === 0;
+  return (
+    <>
+      <div className="title">
+        <h1>{empty ? "An empty archive" : `The archive ${overview.archive}`}</h1>
+        {!empty && <span className="soft">{inWords(overview)}</span>}
+      </div>
+      {empty && (
+        <p className="life">
+          Begin with what you know: take in an evidence package with your sources and tables, below. Then take in the scans
+          of your cards, and read them. The histories come of themselves.
+        </p>
+      )}
+      {counts.findings_open > 0 && (
+        <p>
+          <Link to={{ desk: "findings", finding: null }}>
+            {sentence(counted(counts.findings_open, "finding"))} {counts.findings_open === 1 ? "wants" : "want"} a decision
+          </Link>
+          {counts.findings_settled > 0 && <span className="soft">; {counted(counts.findings_settled, "finding")} settled so far</span>}.
+        </p>
+      )}
+      <ReadCards overview={overview} />
+      <div className="overview-desk">
+        {overview.components.length > 0 && (
+          <section aria-labelledby="components">
+            <h2 id="components">Components</h2>
+            <Components components={overview.components} />
+          </section>
+        )}
+        <div>
+          {overview.sources.length > 0 && (
+            <section aria-labelledby="sources">
+              <h2 id="sources">Sources</h2>
+              <Sources sources={overview.sources} />
+            </section>
+          )}
+          <TakeIn sources={overview.sources} />
+          {!empty && (
+            <p className="small">
+              <a href={PACKAGE_ADDRESS} download>
+                Take everything away as one evidence package
+              </a>
+            </p>
+          )}
+        </div>
+      </div>
+      <p className="small soft foot">Numbertaker {overview.version}</p>
+    </>
+  );
+}
+
+function inWords({ counts }: Overview): string {
+  return [
+    counted(counts.sources, "source"),
+    counted(counts.cards, "card"),
+    counted(counts.scans, "scan"),
+    counted(counts.lines, "line"),
+    counted(counts.engines, "engine"),
+    counted(counts.decisions, "decision"),
+  ].join(", ");
 }

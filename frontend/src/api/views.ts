@@ -1,0 +1,30 @@
+/** The views that the program gives, by the names they have in its interface. */
+import type { components } from "./schema";
+
+type Views = components["schemas"];
+export type AuthorityTable = Views["AuthorityTable"];
+export type CandidateView = Views["CandidateView"];
+export type CardPage = Views["CardPage"];
+export type CardSummary = Views["CardSummary"];
+export type CellView = Views["CellView"];
+export type ClaimView = Views["ClaimView"];
+export type ComponentPage = Views["ComponentPage"];
+export type ComponentSummary = Views["ComponentSummary"];
+export type Decided = Views["Decided"];
+export type DecisionView = Views["DecisionView"];
+export type EnginePage = Views["EnginePage"];
+export type EngineSummary = Views["EngineSummary"];
+export type EventView = Views["EventView"];
+export type FindingView = Views["FindingView"];
+export type FitmentView = Views["FitmentView"];
+export type ImportedView = Views["ImportedView"];
+export type JobView = Views["JobView"];
+export type LineView = Views["LineView"];
+export type NoteView = Views["NoteView"];
+export type Overview = Views["Overview"];
+export type ReasonView = Views["ReasonView"];
+export type ScanRef = Views["ScanRef"];
+export type ScanView = Views["ScanView"];
+export type SourcePage = Views["SourcePage"];
+export type SourceSummary = Views["SourceSummary"];
+export type TakenInView = Views["TakenInView"];

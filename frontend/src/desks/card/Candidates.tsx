@@ -1,0 +1,58 @@
+/** Who could be meant by a number or name, likeliest first, and why; a person may choose another. */
+import { useId, useState, type FormEvent } from "react";
+import { useDecide } from "../../api/decide";
+import type { CellView } from "../../api/views";
+import { columnWord } from "../../core/columns";
+import { hundredths } from "../../core/degrees";
+import { Trouble } from "../../parts/Trouble";
+
+const NOBODY = "none";
+
+export function Candidates({ target, field, cell }: { target: string; field: string; cell: CellView }) {
+  const meant = typeof cell.meaning === "string" ? cell.meaning : NOBODY;
+  const [chosen, setChosen] = useState(meant);
+  const [reason, setReason] = useState("It fits the dates");
+  const decide = useDecide();
+  const id = useId();
+  const what = field === "component" || field === "heading" ? "one meant" : columnWord(field).toLowerCase().replace("’s name", "");
+  const label = cell.candidates.find((one) => one.subject_id === chosen)?.label;
+  const submit = (event: FormEvent) => {
+    event.preventDefault();
+    decide.mutate({ kind: "link", target, ruling: chosen, reason });
+  };
+  return (
+    <form className="candidates" onSubmit={submit}>
+      <fieldset>
+        <legend>Who could be meant</legend>
+        {cell.candidates.map((one) => (
+          <label key={one.subject_id}>
+            <input
+              type="radio"
+              name={id}
+              checked={chosen === one.subject_id}
+              onChange={() => setChosen(one.subject_id)}
+            />
+            <span>
+              {one.label} <span className="soft small">{hundredths(one.probability)}</span>
+              {one.why && <span className="why-one small soft">{one.why}</span>}
+            </span>
+          </label>
+        ))}
+        <label>
+          <input type="radio" name={id} checked={chosen === NOBODY} onChange={() => setChosen(NOBODY)} />
+          <span>Nobody in the tables</span>
+        </label>
+      </fieldset>
+      {chosen !== meant && (
+        <div className="reasoned">
+          <label htmlFor={`${id}-reason`}>Reason</label>
+          <input id={`${id}-reason`} required value={reason} onChange={(event) => setReason(event.target.value)} />
+          <button className="chief" disabled={decide.isPending}>
+            {label === undefined ? "Take nobody in the tables as meant" : `Take ${label} as the ${what}`}
+          </button>
+        </div>
+      )}
+      {decide.isError && <Trouble thrown={decide.error} />}
+    </form>
+  );
+}

@@ -1,0 +1,143 @@
+/** The cell in hand: as written, as the machine read it, what it means, who else could be meant, and why. */
+import { useRef } from "react";
+import type { CardPage, CellView, LineView } from "../../api/views";
+import { columnWord } from "../../core/columns";
+import { hundredths } from "../../core/degrees";
+import { Sure } from "../../parts/Degree";
+import { TakeBack } from "../../parts/TakeBack";
+import { Why } from "../../parts/Why";
+import { WrittenCell } from "../../parts/Written";
+import { Link } from "../../shell/router";
+import { Candidates } from "./Candidates";
+import { ReasonForm } from "./ReasonRow";
+import type { Correction } from "./useCorrection";
+
+interface CellPanelProps {
+  page: CardPage;
+  line: LineView;
+  field: string;
+  heading: boolean;
+  cell: CellView | undefined;
+  correction: Correction;
+}
+
+export function CellPanel({ page, line, field, heading, cell, correction }: CellPanelProps) {
+  const target = `${heading ? (page.lines[0]?.line_id ?? line.line_id) : line.line_id}/${field}`;
+  const editingHere = heading && correction.target === target;
+  const draft = correction.target === target ? undefined : correction.draftOf(target);
+  return (
+    <section aria-labelledby="in-hand">
+      <h2 id="in-hand">
+        {columnWord(field)}, {heading ? "in the heading" : `line ${line.row}`}
+      </h2>
+      {cell && (
+        <p className="as-written">
+          <WrittenCell cell={cell} />
+          {cell.mark && cell.mark !== "struck" && <span className="soft small"> marked as {cell.mark}</span>}
+        </p>
+      )}
+      {cell && cell.meaning_text !== "" && (
+        <p>
+          <Sure degree={cell.degree} word>
+            {cell.meaning_text}
+          </Sure>
+        </p>
+      )}
+      {cell && <HowRead cell={cell} />}
+      {draft !== undefined && draft !== cell?.text && (
+        <div className="wants">
+          <p>
+            Not saved: you typed ‘<span className="written">{draft}</span>’ here.
+          </p>
+        </div>
+      )}
+      {editingHere ? (
+        <HeadingEditor field={field} correction={correction} />
+      ) : (
+        <p className="row">
+          <button onClick={() => correction.begin(target, cell?.text ?? "")}>Correct what is read here</button>
+        </p>
+      )}
+      {cell && <OtherReadings cell={cell} take={(text) => { correction.begin(target, text); correction.type(text); }} />}
+      {cell?.decision && <TakeBack decision={cell.decision} what="the decision on this cell" />}
+      {cell && cell.findings.length > 0 && (
+        <ul className="plain wants">
+          {cell.findings.map((finding) => (
+            <li key={finding}>
+              <Link to={{ desk: "findings", finding }}>A finding names this cell: look at both sides</Link>
+            </li>
+          ))}
+        </ul>
+      )}
+      {cell && cell.candidates.length > 0 && <Candidates key={target} target={target} field={field} cell={cell} />}
+      {cell && cell.reasons.length > 0 && (
+        <details>
+          <summary>Why it is {cell.degree}</summary>
+          <Why sure={cell.sure} reasons={cell.reasons} of="what this cell says" />
+        </details>
+      )}
+      <p className="small soft">{line.citation}</p>
+    </section>
+  );
+}
+
+function HowRead({ cell }: { cell: CellView }) {
+  if (cell.read_as !== null && cell.read_as !== cell.text)
+    return (
+      <p className="small">
+        Corrected; it was read as ‘<span className="written">{cell.read_as}</span>’.
+      </p>
+    );
+  if (cell.typed || cell.confidence === null) return <p className="small soft">Typed in by a person.</p>;
+  return <p className="small soft">The machine read it so with a sureness of {hundredths(cell.confidence)}.</p>;
+}
+
+function OtherReadings({ cell, take }: { cell: CellView; take: (text: string) => void }) {
+  const others = cell.alternatives.filter((other) => other.text !== cell.text);
+  if (others.length === 0 && cell.instead === null) return null;
+  return (
+    <div>
+      {cell.instead && (
+        <p>
+          Likelier: {cell.instead.meaning_text}, {hundredths(cell.instead.confidence)}. {cell.instead.why}
+        </p>
+      )}
+      {others.length > 0 && (
+        <>
+          <h3>The letters could also be</h3>
+          <ul className="plain others">
+            {others.slice(0, 5).map((other) => (
+              <li key={other.text}>
+                <button onClick={() => take(other.text)}>
+                  Take ‘<span className="written">{other.text}</span>’
+                </button>
+                <span className="soft small"> {hundredths(other.confidence)}</span>
+              </li>
+            ))}
+          </ul>
+        </>
+      )}
+    </div>
+  );
+}
+
+function HeadingEditor({ field, correction }: { field: string; correction: Correction }) {
+  const input = useRef<HTMLInputElement>(null);
+  return (
+    <div className="heading-editor">
+      <input
+        ref={input}
+        className="written"
+        aria-label={`${columnWord(field)}, as it stands on the scan`}
+        autoFocus
+        value={correction.text}
+        onChange={(event) => correction.type(event.target.value)}
+        onKeyDown={(event) => {
+          if (event.key === "Enter") correction.save();
+          else if (event.key === "Escape") correction.giveUp();
+        }}
+      />
+      <ReasonForm correction={correction} done={(how) => how()} />
+    </div>
+  );
+}

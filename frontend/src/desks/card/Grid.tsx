@@ -1,0 +1,186 @@
+/** The lines of a card as written; the slip of the line in hand stands directly over it. */
+import { Fragment, useEffect, useRef, type KeyboardEvent } from "react";
+import type { CardPage, LineView, ScanView } from "../../api/views";
+import { columnWord, isFigures, type Ruling } from "../../core/columns";
+import { afterKey } from "../../core/cursor";
+import { Sure } from "../../parts/Degree";
+import { WrittenCell } from "../../parts/Written";
+import { ReasonRow } from "./ReasonRow";
+import { SlipRow } from "./SlipRow";
+import { targetOf, type Spot } from "./spots";
+import type { Correction } from "./useCorrection";
+
+interface GridProps {
+  page: CardPage;
+  columns: readonly string[];
+  ruling: Ruling | null;
+  scan: ScanView | null;
+  gutter: number;
+  width: number;
+  spot: Spot;
+  choose: (spot: Spot) => void;
+  correction: Correction;
+}
+
+export function Grid(props: GridProps) {
+  const { page, columns, ruling, gutter, width, spot, choose, correction } = props;
+  const table = useRef<HTMLTableElement>(null);
+  const follow = useRef(false);
+  const row = Math.max(page.lines.findIndex((line) => line.line_id === spot.line), 0);
+  const column = Math.max(columns.indexOf(spot.field), 0);
+  const editing = correction.target !== null && !spot.heading && correction.target === targetOf(spot);
+  useEffect(() => {
+    if (!follow.current || editing) return;
+    follow.current = false;
+    table.current?.querySelector<HTMLElement>('[role="gridcell"][tabindex="0"]')?.focus({ preventScroll: false });
+  });
+  const begin = (text?: string) => {
+    const cell = page.lines[row]?.cells[spot.field];
+    correction.begin(targetOf(spot), text ?? cell?.text ?? "");
+  };
+  const onKey = (event: KeyboardEvent) => {
+    if (editing || event.altKey || event.metaKey) return;
+    const next = afterKey({ row, column }, event.key, page.lines.length, columns.length, event.ctrlKey);
+    if (next) {
+      event.preventDefault();
+      follow.current = true;
+      choose({ line: page.lines[next.row]?.line_id ?? "", field: columns[next.column] ?? "", heading: false });
+    } else if (event.key === "Enter" || event.key === "F2") {
+      event.preventDefault();
+      begin();
+    }
+  };
+  const done = (how: () => void) => {
+    follow.current = true;
+    how();
+  };
+  const widths = columns.map((_, nth) => (ruling?.shares[nth] ?? 1 / columns.length) * (width - gutter));
+  return (
+    <>
+      <table role="grid" className="grid" aria-label="Lines of the card, as written" ref={table} onKeyDown={onKey}>
+        <colgroup>
+          <col style={{ width: gutter }} />
+          {widths.map((wide, nth) => (
+            <col key={nth} style={{ width: wide }} />
+          ))}
+        </colgroup>
+        <thead>
+          <tr>
+            <th scope="col">
+              <abbr title="line">No.</abbr>
+            </th>
+            {columns.map((field) => (
+              <th key={field} scope="col" className={isFigures(field) ? "figure" : undefined}>
+                {columnWord(field)}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {page.lines.map((line, nth) => (
+            <Fragment key={line.line_id}>
+              {nth === row && <SlipRow line={line} {...props} />}
+              <tr data-current={nth === row || undefined}>
+                <th scope="row">{line.row || nth + 1}</th>
+                {columns.map((field, across) => (
+                  <Cell
+                    key={field}
+                    line={line}
+                    field={field}
+                    current={nth === row && across === column && !spot.heading}
+                    reachable={nth === row && across === column}
+                    editing={editing && nth === row && across === column}
+                    correction={correction}
+                    done={done}
+                    choose={() => choose({ line: line.line_id, field, heading: false })}
+                    open={() => begin()}
+                  />
+                ))}
+              </tr>
+              {nth === row && (editing ? <ReasonRow span={columns.length + 1} correction={correction} done={done} /> : <Meanings line={line} columns={columns} />)}
+            </Fragment>
+          ))}
+        </tbody>
+      </table>
+      <p role="status" className="said-softly">
+        {correction.said}
+      </p>
+    </>
+  );
+}
+
+interface CellProps {
+  line: LineView;
+  field: string;
+  current: boolean;
+  reachable: boolean;
+  editing: boolean;
+  correction: Correction;
+  done: (how: () => void) => void;
+  choose: () => void;
+  open: () => void;
+}
+
+function Cell({ line, field, current, reachable, editing, correction, done, choose, open }: CellProps) {
+  const cell = line.cells[field];
+  const figures = isFigures(field) ? "figure" : undefined;
+  if (editing)
+    return (
+      <td role="gridcell" className={figures} data-current>
+        <input
+          className="written typing"
+          aria-label={`${columnWord(field)} of line ${line.row}, as it stands on the scan`}
+          autoFocus
+          spellCheck={false}
+          autoComplete="off"
+          value={correction.text}
+          onFocus={(event) => event.target.select()}
+          onChange={(event) => correction.type(event.target.value)}
+          onKeyDown={(event) => {
+            if (event.key === "Enter") done(correction.save);
+            else if (event.key === "Escape") done(correction.giveUp);
+          }}
+        />
+      </td>
+    );
+  return (
+    <td
+      role="gridcell"
+      className={figures}
+      tabIndex={reachable ? 0 : -1}
+      data-current={current || undefined}
+      onClick={choose}
+      onDoubleClick={open}
+    >
+      {cell && (
+        <>
+          {cell.text !== "" && cell.degree !== "unknown" ? (
+            <Sure degree={cell.degree}>
+              <WrittenCell cell={cell} />
+            </Sure>
+          ) : (
+            <WrittenCell cell={cell} />
+          )}
+          {cell.meaning_text !== "" && <span className="unseen">, which means {cell.meaning_text}</span>}
+        </>
+      )}
+    </td>
+  );
+}
+
+/** What the line in hand means, in the program's voice, cell under cell; each cell already says it aloud. */
+function Meanings({ line, columns }: { line: LineView; columns: readonly string[] }) {
+  return (
+    <tr className="meanings" aria-hidden="true">
+      <td />
+      {columns.map((field) => {
+        const cell = line.cells[field];
+        return (
+          <td key={field} className={isFigures(field) ? "figure" : undefined} title={cell?.meaning_text}>
+            {cell?.meaning_text}
+          </td>
+        );
+      })}
+    </tr>
+  );
+}

@@ -1,0 +1,72 @@
+/**
+ * Correcting one cell: what is typed stays until it is saved or given up on purpose, so that neither a
+ * refusal of the program nor a look at another cell loses it.
+ */
+import { useState } from "react";
+import { useDecide } from "../../api/decide";
+
+export const READY_REASON = "Read again from the scan";
+
+export interface Correction {
+  /** The cell that is being typed in, by the name a decision gives it; null when none is. */
+  readonly target: string | null;
+  readonly text: string;
+  readonly reason: string;
+  readonly saving: boolean;
+  readonly trouble: unknown;
+  /** What was last written, to be said aloud. */
+  readonly said: string;
+  readonly draftOf: (target: string) => string | undefined;
+  readonly begin: (target: string, text: string) => void;
+  readonly type: (text: string) => void;
+  readonly give: (reason: string) => void;
+  readonly save: () => void;
+  /** Leave the cell and keep what was typed. */
+  readonly leave: () => void;
+  /** Leave the cell and give up what was typed. */
+  readonly giveUp: () => void;
+}
+
+export function useCorrection(): Correction {
+  const [target, setTarget] = useState<string | null>(null);
+  const [drafts, setDrafts] = useState<Readonly<Record<string, string>>>({});
+  const [reason, setReason] = useState(READY_REASON);
+  const [said, setSaid] = useState("");
+  const decide = useDecide();
+  const text = target === null ? "" : (drafts[target] ?? "");
+  const drop = (of: string) => setDrafts(({ [of]: _, ...rest }) => rest);
+  return {
+    target,
+    text,
+    reason,
+    saving: decide.isPending,
+    trouble: decide.isError ? decide.error : null,
+    said,
+    draftOf: (of) => drafts[of],
+    begin: (of, from) => {
+      decide.reset();
+      setDrafts((now) => ({ ...now, [of]: now[of] ?? from }));
+      setTarget(of);
+    },
+    type: (now) => target !== null && setDrafts((kept) => ({ ...kept, [target]: now })),
+    give: setReason,
+    save: () => {
+      if (target === null || decide.isPending) return;
+      decide.mutate(
+        { kind: "cell", target, ruling: text, reason },
+        {
+          onSuccess: () => {
+            drop(target);
+            setTarget(null);
+            setSaid(`Written: ${text || "nothing"}. The history follows it.`);
+          },
+        },
+      );
+    },
+    leave: () => setTarget(null),
+    giveUp: () => {
+      if (target !== null) drop(target);
+      setTarget(null);
+    },
+  };
+}

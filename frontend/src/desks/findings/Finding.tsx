@@ -1,0 +1,75 @@
+/** One finding: what it says, both sides with their slips, and the rulings that can be given. */
+import type { FindingView } from "../../api/views";
+import { momentInWords, sentence, spanInWords } from "../../core/days";
+import { degreeOf, hundredths } from "../../core/degrees";
+import { Claim } from "../../parts/Claim";
+import { Sure } from "../../parts/Degree";
+import { LineSlip } from "../../parts/LineSlip";
+import { TakeBack } from "../../parts/TakeBack";
+import { Link } from "../../shell/router";
+import { Rule } from "./Rule";
+
+interface FindingProps {
+  finding: FindingView;
+  previous: string | null;
+  next: string | null;
+}
+
+export function Finding({ finding, previous, next }: FindingProps) {
+  const cards = new Map(finding.lines.map((line) => [line.line_id, line.card_id]));
+  const claimed = new Set(finding.claims.map((claim) => claim.line_id));
+  const others = finding.lines.filter((line) => !claimed.has(line.line_id));
+  return (
+    <article className="finding" aria-labelledby="finding">
+      <p className="turning-findings">
+        {previous && (
+          <Link to={{ desk: "findings", finding: previous }} aria-keyshortcuts="Alt+ArrowUp">
+            Previous finding
+          </Link>
+        )}
+        {next && (
+          <Link to={{ desk: "findings", finding: next }} aria-keyshortcuts="Alt+ArrowDown">
+            Next finding
+          </Link>
+        )}
+      </p>
+      <h2 id="finding">{finding.message}</h2>
+      <p className="soft">
+        {sentence(finding.kind.replaceAll("-", " "))}: {finding.kind_says.replace(/\.$/, "")}.{" "}
+        {(finding.earliest || finding.latest) && <>{sentence(spanInWords(finding.earliest, finding.latest))}. </>}
+        <Sure degree={degreeOf(finding.confidence)}>Real with a likelihood of {hundredths(finding.confidence)}</Sure>.
+      </p>
+      {finding.components.length > 0 && (
+        <p>
+          {finding.components.map((one) => (
+            <Link key={one.component_id} className="of" to={{ desk: "component", component: one.component_id }}>
+              History of {one.label}
+            </Link>
+          ))}
+        </p>
+      )}
+      <div className="sides">
+        {finding.claims.map((claim) => (
+          <Claim key={claim.cell} claim={claim} card={cards.get(claim.line_id) ?? ""} />
+        ))}
+        {others.map((line) => (
+          <LineSlip key={line.line_id} line={line} />
+        ))}
+      </div>
+      {finding.state === "settled" && finding.decision ? <Settled finding={finding} /> : <Rule finding={finding} />}
+    </article>
+  );
+}
+
+function Settled({ finding }: { finding: FindingView }) {
+  const { decision } = finding;
+  if (decision === null) return null;
+  return (
+    <div className="said">
+      <p>
+        Settled: {decision.says} <span className="soft">‘{decision.reason}’, says {decision.by}, {momentInWords(decision.at)}.</span>
+      </p>
+      <TakeBack decision={decision.decision_id} what="this ruling" />
+    </div>
+  );
+}

@@ -1,0 +1,54 @@
+/** Ruling on a finding: each button says what will be taken as true; a reason is wanted with any of them. */
+import { useId, useRef, useState } from "react";
+import { useDecide } from "../../api/decide";
+import type { FindingView } from "../../api/views";
+import { Trouble } from "../../parts/Trouble";
+
+export function Rule({ finding }: { finding: FindingView }) {
+  const [reason, setReason] = useState("");
+  const [missing, setMissing] = useState(false);
+  const field = useRef<HTMLTextAreaElement>(null);
+  const decide = useDecide();
+  const id = useId();
+  const give = (ruling: string) => {
+    if (reason.trim() === "") {
+      setMissing(true);
+      field.current?.focus();
+      return;
+    }
+    decide.mutate({ kind: "finding", target: finding.id, ruling, reason });
+  };
+  if (finding.rulings.length === 0)
+    return <p>No ruling is offered on this one. Correct what was misread, or mend the tables, and it will close of itself.</p>;
+  return (
+    <section className="ruling" aria-label="Your ruling">
+      <label htmlFor={id}>Your reason, whichever you choose</label>
+      <textarea
+        id={id}
+        ref={field}
+        rows={2}
+        required
+        value={reason}
+        aria-invalid={missing}
+        aria-describedby={missing ? `${id}-missing` : undefined}
+        onChange={(event) => {
+          setReason(event.target.value);
+          setMissing(false);
+        }}
+      />
+      {missing && (
+        <p className="trouble" id={`${id}-missing`} role="alert">
+          A reason was expected and none was given. Say in a few words why, so that others can follow you.
+        </p>
+      )}
+      <div className="row">
+        {finding.rulings.map((offered) => (
+          <button key={offered.ruling} disabled={decide.isPending} onClick={() => give(offered.ruling)}>
+            {offered.label}
+          </button>
+        ))}
+      </div>
+      {decide.isError && <Trouble thrown={decide.error} />}
+    </section>
+  );
+}

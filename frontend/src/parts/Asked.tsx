@@ -1,0 +1,20 @@
+/** What was asked for: on its way, refused with the reason, or here. */
+import type { UseQueryResult } from "@tanstack/react-query";
+import type { ReactNode } from "react";
+import { Trouble } from "./Trouble";
+
+interface AskedProps<T> {
+  of: UseQueryResult<T>;
+  what: string;
+  children: (data: T) => ReactNode;
+}
+
+export function Asked<T>({ of, what, children }: AskedProps<T>) {
+  if (of.data !== undefined) return <>{children(of.data)}</>;
+  if (of.isError) return <Trouble thrown={of.error} again={() => void of.refetch()} />;
+  return (
+    <p role="status" className="soft">
+      Fetching {what}…
+    </p>
+  );
+}
