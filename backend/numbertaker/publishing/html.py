@@ -218,9 +218,10 @@ def _run(run: Run) -> str:
         text = f"<code>{text}</code>"
     elif run.italic:
         text = f"<i>{text}</i>"
-    if run.degree is None or run.degree == "near certain":
+    if run.degree is None:
         return text
-    word = "" if run.hedged else f'<span class="vh"> ({run.degree})</span>'
+    plain_said = run.hedged or run.degree == "near certain"
+    word = "" if plain_said else f'<span class="vh"> ({run.degree})</span>'
     return f'<span class="d {_class(run.degree)}" title="{run.degree}">{text}{word}</span>'
 
 

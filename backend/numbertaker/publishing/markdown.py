@@ -39,7 +39,7 @@ _SPACES: Final = {"\t": "&#9;", "\n": "&#10;"}
 _WORDS_FOR_KEY: Final = (
     "A word in brackets after a statement says how sure it is, where it is less than near certain: near "
     "certain is a probability of .98 and over, probable of .85, doubtful of .5, improbable below; "
-    "contradicted means that an open question names the claim. What stands as code is as written in the source."
+    "contradicted means that an open question names the claim. What stands as code is as written."
 )
 
 

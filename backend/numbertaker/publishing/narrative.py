@@ -107,7 +107,7 @@ def _lead(matter: Matter, component: ComponentHistory, fitment: Fitment, *, name
 
 
 def _to(matter: Matter, component: ComponentHistory, n: int, fitment: Fitment, *, met_again: bool) -> Inlines:
-    """How it came to the engine: first, next, again, once more; 'next' only where nothing is missing before."""
+    """How it came to the engine: first, next, again; 'next' only where nothing is missing before."""
     engine = engine_run(matter, fitment)
     before = [earlier.engine_id for earlier in component.fitments[:n]]
     if seen_only(matter, fitment):
@@ -135,9 +135,21 @@ def _times(matter: Matter, fitment: Fitment) -> Inlines:
     removed = _dated(matter, fitment, "removed")
     if seen_only(matter, fitment):
         return words(" ", fitted or "at a date not stated")
-    start = words(" ", fitted) if fitted else words(", at a date that is not stated,")
-    end = words(" and removed ", removed) if removed else words("; no removal is stated")
+    undated = _missing(
+        matter, fitment, "fitted", "at a date that is in question", "at a date that is not stated"
+    )
+    start = words(" ", fitted) if fitted else words(f", {undated},")
+    unsure = _missing(
+        matter, fitment, "removed", "the date of its removal is in question", "no removal is stated"
+    )
+    end = words(" and removed ", removed) if removed else words(f"; {unsure}")
     return (*start, *end, *_ran(matter, fitment))
+
+
+def _missing(matter: Matter, fitment: Fitment, field: str, in_question: str, unstated: str) -> str:
+    """Why a part is not told: its lines state it and the history can't rest on that, or they don't state it."""
+    lines = (matter.citations.line(line_id) for line_id in fitment.evidence)
+    return in_question if any(line is not None and line.text(field) for line in lines) else unstated
 
 
 def _dated(matter: Matter, fitment: Fitment, field: str) -> Inline | None:
@@ -151,7 +163,10 @@ def _ran(matter: Matter, fitment: Fitment) -> Inlines:
     """The miles as stated or as the totals give them; an estimate is never told as miles run."""
     figure = fitment.miles
     if figure is None or figure.value is None or figure.basis == "estimated":
-        return words("; the miles run are not stated")
+        unsure = _missing(
+            matter, fitment, "miles", "the miles run are in question", "the miles run are not stated"
+        )
+        return words(f"; {unsure}")
     degree = matter.degree_of(fitment, "miles") if figure.basis == "stated" else degree_of(fitment.confidence)
     source = " by the running totals" if figure.basis == "derived" else None
     return words(", having run ", Run(miles(figure.value), degree=degree), source)

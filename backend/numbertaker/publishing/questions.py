@@ -59,7 +59,7 @@ def open_questions(matter: Matter, component: ComponentHistory, notes: Notes) ->
 
 def _question(matter: Matter, finding: Finding, notes: Notes) -> Paragraph:
     kind = KINDS.get(finding.kind, f"{finding.kind}.")
-    said = words(Run(kind, italic=True), " ", _whole(finding.message))
+    said = (*words(Run(kind, italic=True), " "), *_voices(matter, finding))
     claims = [key for key in finding.claims if matter.citations.line(key.line_id) is not None]
     sides = tuple(inline for key in claims for inline in _claim(matter, key, notes))
     spoken = {key.line_id for key in claims}
@@ -71,6 +71,18 @@ def _question(matter: Matter, finding: Finding, notes: Notes) -> Paragraph:
     )
 
 
+def _voices(matter: Matter, finding: Finding) -> Inlines:
+    """The message in two voices: what stands between quotation marks in it and in a cell is as written."""
+    lines = [line for line in map(matter.citations.line, finding.lines) if line is not None]
+    written = {line.text(field) for line in lines for field in FIELDS} - {""}
+    parts = re.split(r"'([^']*)'", _whole(finding.message))
+    said = (
+        Run(part, "written") if n % 2 and part in written else f"'{part}'" if n % 2 else part
+        for n, part in enumerate(parts)
+    )
+    return words(*said)
+
+
 def _whole(message: str) -> str:
     """A message as a whole sentence."""
     return message if not message or message.rstrip()[-1:] in ".?!" else f"{message.rstrip()}."
@@ -80,13 +92,13 @@ def _claim(matter: Matter, key: CellKey, notes: Notes) -> Inlines:
     """One side of a contradiction: what is written, what that means, and where it stands."""
     line = matter.citations.line(key.line_id)
     text = line.text(key.field) if line is not None else ""
-    place = _capital(matter.citations.locator(line)) if line is not None else ""
+    place = matter.citations.locator(line) if line is not None else ""
     where = FIELDS.get(key.field, key.field)
     meaning = meaning_words(matter, matter.cell(key))
     written = words(" is written ", Run(text, "written")) if text else words(" is left empty")
     taken = f", taken to mean {meaning}" if meaning else None
     return (
-        *words(f" {place}, {where}" if place else f" {_capital(where)}"),
+        *words(f" At {place}, {where}" if place else f" {_capital(where)}"),
         *written,
         *words(taken, "."),
         *words(notes.cite([key.line_id])),

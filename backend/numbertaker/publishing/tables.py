@@ -20,7 +20,7 @@ from numbertaker.publishing.timeline import Silence, Stretch, Timeline
 from numbertaker.reconciling.history import ComponentHistory, Finding, Fitment, Miles
 
 HEAD = (
-    "Stay",
+    "Fitment",
     "Engine, as it was called then",
     "Fitted",
     "Removed",
@@ -105,7 +105,7 @@ def _gap_row(gap: Finding) -> Row:
 def thread(matter: Matter, component: ComponentHistory) -> Figure | None:
     """The same stays and gaps as a timeline, one engine one lane; None where nothing is dated."""
     engines = list(dict.fromkeys(fitment.engine_id for fitment in component.fitments))
-    stretches = [_stretch(matter, engines.index(f.engine_id), f) for f in component.fitments]
+    stretches = frayed([_stretch(matter, engines.index(f.engine_id), f) for f in component.fitments])
     silences = tuple(
         Silence(gap.earliest, gap.latest, f"Nothing is known {gap_words(gap.earliest, gap.latest)}")
         for gaps in placed_gaps(component).values()
@@ -153,6 +153,19 @@ def _stretch(matter: Matter, lane: int, fitment: Fitment) -> Stretch:
         figure.low if figure is not None else None,
         figure.high if figure is not None else None,
     )
+
+
+def frayed(stretches: list[Stretch]) -> list[Stretch]:
+    """The stretches, an end of which nothing is known fraying as far as the next that is known to begin."""
+    done: list[Stretch] = []
+    for stretch, following in zip(stretches, [*stretches[1:], None], strict=True):
+        begun = stretch.start.last if stretch.start.last is not None else stretch.start.first
+        until = following.start.first if following is not None else None
+        open_ended = (
+            stretch.end == Span(None, None) and begun is not None and until is not None and begun < until
+        )
+        done.append(replace(stretch, end=Span(begun, until)) if open_ended else stretch)
+    return done
 
 
 def doubled(stretches: list[Stretch]) -> tuple[Stretch, ...]:
