@@ -1,12 +1,13 @@
 """Open one page of a scan: JPEG, PNG, TIFF (of many pages) or PDF, right way up, within limits.
 
 Nothing of a picture is decoded before its size is known, so that a decompression bomb is refused
-unopened. PDFium is not safe in threads: PDFs are opened in one process at a time and closed at once.
+unopened. PDFium is not safe in threads: a process opens one PDF at a time and closes it at once.
 """
 
 from __future__ import annotations
 
 import io
+import threading
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from PIL import Image
 
 PDF: Final = b"%PDF-"
+_ONE_PDF: Final = threading.Lock()
 FORMATS: Final = ("JPEG", "PNG", "TIFF")
 
 
@@ -154,16 +156,17 @@ def _as_rgb(image: Image.Image) -> Image.Image:
 def _pdf(data: bytes, name: str) -> Iterator[Any]:
     import pypdfium2
 
-    try:
-        document = pypdfium2.PdfDocument(data)
-    except pypdfium2.PdfiumError as error:
-        locked = "password" in str(error).lower()
-        why = "it has a password; save a copy without one" if locked else f"the PDF is damaged ({error})"
-        raise Unreadable(name, why) from error
-    try:
-        yield document
-    finally:
-        document.close()
+    with _ONE_PDF:
+        try:
+            document = pypdfium2.PdfDocument(data)
+        except pypdfium2.PdfiumError as error:
+            locked = "password" in str(error).lower()
+            why = "it has a password; save a copy without one" if locked else f"the PDF is damaged ({error})"
+            raise Unreadable(name, why) from error
+        try:
+            yield document
+        finally:
+            document.close()
 
 
 def _pdf_page(data: bytes, page: int, name: str, limits: Limits) -> Image.Image:

@@ -49,17 +49,23 @@ def create_app(
     app.state.drawer = Drawer(opened, drawn_bytes=limits.drawn_bytes, decoded_bytes=limits.decoded_bytes)
     app.state.runner = Runner(opened)
     app.state.owns_archive = opened is not archive
-    app.include_router(_api())
+    app.include_router(_api(limits))
     serve_pages(app, static)
     handle_failures(app)
     app.add_middleware(Guard)
     return app
 
 
-def _api() -> APIRouter:
+def _api(limits: Limits) -> APIRouter:
+    """The routes; only those on which files come in take large requests."""
     api = APIRouter(prefix="/api", responses=failures(422))
-    for room in (overview, components, cards, findings, coming_in, jobs):
+    for room in (overview, components, cards, findings, jobs):
         api.include_router(room.router)
+    api.include_router(
+        coming_in.router,
+        max_body_size=limits.upload_bytes,
+        form_limits={"max_files": limits.upload_files},
+    )
     return api
 
 

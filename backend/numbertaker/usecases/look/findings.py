@@ -17,10 +17,10 @@ from numbertaker.usecases.look.lines import line_views, meaning_text, place_of
 from numbertaker.usecases.look.spans import iso_or_none
 from numbertaker.usecases.look.views import ClaimView, ComponentRef, FindingView, RulingOffered
 
-AT_ODDS: Final = ("mileage-conflict", "date-conflict", "overlap", "double-occupancy", "outside-lifetime")
+AT_ODDS: Final = ("mileage-conflict", "date-conflict", "overlap", "double-occupancy")
 """Kinds whose claims can't all be true: to believe one side is to set the others aside."""
-BY_LINK: Final = ("unlinked", "ambiguous-link")
-"""Kinds that are closed by saying who is meant, which is a decision on the cell."""
+ONLY_STANDS: Final = ("gap", "one-sided", "unlinked", "ambiguous-link")
+"""Kinds in which no claim is at fault: something is missing, or a decision on the cell says who is meant."""
 STANDS: Final = RulingOffered("stands", "Leave it as it stands")
 
 
@@ -103,17 +103,23 @@ def _claim(made: Index, key: CellKey) -> ClaimView | None:
 def rulings(made: Index, row: Finding) -> list[RulingOffered]:
     """What can be ruled: what the decision says and the sentence on its button; that it stands comes last."""
     claims = [key for key in row.claims if key.line_id in made.lines]
-    if row.kind in BY_LINK or not claims:
+    if row.kind in ONLY_STANDS or not claims:
         return [STANDS]
     sides = _sides(made, claims)
-    if len(sides) > 1:
+    if row.kind in AT_ODDS and len(sides) > 1:
         return [*(_take(made, side, claims) for side in sides), STANDS]
-    said = _said(made, claims[0])
-    return [
-        RulingOffered(_ruling(claims, ()), f"Believe {said}"),
-        RulingOffered(_ruling((), claims), f"Set {said} aside"),
-        STANDS,
-    ]
+    return [*_each(made, claims), STANDS]
+
+
+def _each(made: Index, claims: list[CellKey]) -> list[RulingOffered]:
+    """To believe what is in question, or to set aside what one of the lines says."""
+    by_line: dict[str, list[CellKey]] = {}
+    for key in claims:
+        by_line.setdefault(key.line_id, []).append(key)
+    told = [(keys, _said(made, keys)) for keys in by_line.values()]
+    believed = " and ".join(said for _, said in told)
+    offered = [RulingOffered(_ruling(claims, ()), f"Believe {believed}")]
+    return offered + [RulingOffered(_ruling((), keys), f"Set aside {said}") for keys, said in told]
 
 
 def _sides(made: Index, claims: list[CellKey]) -> list[list[CellKey]]:
@@ -128,27 +134,29 @@ def _sides(made: Index, claims: list[CellKey]) -> list[list[CellKey]]:
 
 
 def _take(made: Index, side: list[CellKey], claims: list[CellKey]) -> RulingOffered:
+    """To believe one side and set the others aside; they are named where they speak of something else."""
     others = [key for key in claims if key not in side]
-    label = f"Take {_value(made, side[0])} as {FIELDS.get(side[0].field, side[0].field)}"
+    label = f"Take {_value(made, side[0])} as {_field(side[0])}"
     if any(key.field != side[0].field for key in others):
-        label += f", and set {_listed(made, others)} aside"
-    elif _same_value(made, side, others):
-        label += f" ({made.matter.citations.locator(made.lines[side[0].line_id])})"
+        label += f", and set aside {' and '.join(dict.fromkeys(_said(made, [key]) for key in others))}"
+    elif _value(made, side[0]) in {_value(made, key) for key in others}:
+        label += f" ({_where(made, side[0])})"
     return RulingOffered(_ruling(side, others), label)
 
 
-def _same_value(made: Index, side: list[CellKey], others: list[CellKey]) -> bool:
-    return _value(made, side[0]) in {_value(made, key) for key in others}
+def _said(made: Index, keys: list[CellKey]) -> str:
+    """What a line claims, as part of a sentence: '68,210 as the miles (card 46, line 3)'."""
+    if len(keys) > 1:
+        return f"what {_where(made, keys[0])}, says"
+    return f"{_value(made, keys[0])} as {_field(keys[0])} ({_where(made, keys[0])})"
 
 
-def _listed(made: Index, keys: list[CellKey]) -> str:
-    return " and ".join(dict.fromkeys(_said(made, key) for key in keys))
+def _where(made: Index, key: CellKey) -> str:
+    return made.matter.citations.locator(made.lines[key.line_id])
 
 
-def _said(made: Index, key: CellKey) -> str:
-    """A claim as part of a sentence: 'the miles 68,210 (card 46, line 3)'."""
-    where = made.matter.citations.locator(made.lines[key.line_id])
-    return f"{FIELDS.get(key.field, key.field)} {_value(made, key)} ({where})"
+def _field(key: CellKey) -> str:
+    return FIELDS.get(key.field, f"the {key.field}")
 
 
 def _value(made: Index, key: CellKey) -> str:

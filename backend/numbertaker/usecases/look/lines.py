@@ -54,6 +54,13 @@ def fields_of(line: Line) -> list[str]:
     return [field for field in (*SHOWN, *own) if line.text(field)] + _marked_only(line)
 
 
+def _shown(made: Index, line: Line) -> list[str]:
+    """The cells to show on a line: the heading stands once a card, on its first line."""
+    of_card = made.lines_of_card.get(line.card_id, []) if line.card_id else []
+    first = next(iter(of_card), line)
+    return [field for field in fields_of(line) if field not in HEADINGS or line is first]
+
+
 def _marked_only(line: Line) -> list[str]:
     return [m.field for m in marks_of(line) if not line.text(m.field)]
 
@@ -79,7 +86,7 @@ def _view(made: Index, line: Line) -> LineView:
         says=line.says,
         heading=line.heading or line.heading_name,
         marks=line.marks,
-        cells={field: cell_view(made, line, field) for field in fields_of(line)},
+        cells={field: cell_view(made, line, field) for field in _shown(made, line)},
         scan=scan,
         box=box,
         component_id=made.component_of.get(line.line_id),

@@ -14,7 +14,6 @@ from numbertaker.evidence.records import Source
 from numbertaker.usecases import packages, take_in
 from numbertaker.usecases.look.views import ImportedView, TakenInView
 from numbertaker.web.failures import failures
-from numbertaker.web.limits import LIMITS
 from numbertaker.web.uploads import laid_down
 from numbertaker.web.wanted import TheArchive
 
@@ -26,8 +25,6 @@ router = APIRouter(tags=["coming in and going out"])
     status_code=201,
     summary="Take scans in",
     responses=failures(403, 404, 409, 413, 422),
-    max_body_size=LIMITS.upload_bytes,
-    form_limits={"max_files": LIMITS.upload_files},
 )
 def take_scans_in(  # noqa: PLR0917 - a form has many fields, and the framework passes them by name
     archive: TheArchive,
@@ -68,7 +65,6 @@ def take_scans_in(  # noqa: PLR0917 - a form has many fields, and the framework 
     status_code=201,
     summary="Import an evidence package",
     responses=failures(403, 409, 413, 422),
-    max_body_size=LIMITS.upload_bytes,
 )
 def import_package(
     archive: TheArchive,
