@@ -115,8 +115,10 @@ def vague_date(rng: Random, day: date) -> Cell:
         return Cell(f"c.{day.year + shift}", day, year_span(day.year + shift - 1, day.year + shift + 1))
     if choice < 0.85:
         first = day.year - rng.choice((0, 1))
-        text = f"{first}-{(first + 1) % 100:02d}" if (first + 1) % 100 > 12 else f"{first}-{first + 1}"
-        return Cell(text, day, year_span(first, first + 1))
+        about = rng.random() < 0.5
+        last = first + (rng.randint(1, 4) if about else 1)
+        text = f"c.{first}-{last % 100:02d}" if about and last % 100 > 12 else f"{first}-{last}"
+        return Cell(text, day, year_span(first, last))
     first = day - timedelta(days=rng.randint(0, 80))
     span = month_span(first)[0], month_span(first + timedelta(days=100))[1]
     return Cell(f"between {_month(span[0])} and {_month(span[1])}", day, span)

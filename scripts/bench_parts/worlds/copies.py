@@ -7,7 +7,7 @@ from datetime import timedelta
 from random import Random
 
 from .clerks import Clerk, make_clerk, month_span
-from .papers import add_line
+from .office import add_line
 from .values import Card, Cell, Line, Source, World
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from .faults import DITTO, LOST, Planter, follow_from
+from .planting import DITTO, LOST, Planter, follow_from
 from .values import Card, Fitment, Line, World
 
 
