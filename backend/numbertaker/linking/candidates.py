@@ -98,7 +98,10 @@ def link_candidates(
     this kind is read wrongly (0 to 1). A tie is broken by id.
     """
     scored: dict[str, tuple[float, bool, bool, tuple[Weight, ...]]] = {}
-    for borne, share in _possible(index, written, sort):
+    key = (sort, written.number, written.name)
+    if key not in index.alike:
+        index.alike[key] = _possible(index, written, sort)
+    for borne, share in index.alike[key]:
         rows, then = _rows(index, borne, share, sort, (first, last), misread)
         total = sum(row.weight for row in rows)
         if borne.subject_id not in scored or total > scored[borne.subject_id][0]:

@@ -97,6 +97,9 @@ class Index:
         for fit in evidence.fits:
             self._fits[fit.component_type].add(fit.engine_class)
 
+        self.alike: dict[tuple[Sort, str, str], list[tuple[Borne, float | None]]] = {}
+        """Who bore a text or one like it, kept by whoever works it out, since many cells say the same."""
+
     def _add(self, row: Designation) -> None:
         first, last = hull(row.from_).first, hull(row.to).last
         if row.scheme == "class":

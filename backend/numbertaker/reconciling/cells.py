@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from numbertaker.evidence.designations import read_number
 from numbertaker.linking import Candidate, Sort
-from numbertaker.reconciling.chronology import claims_of, mass_in, shares, weigh
+from numbertaker.reconciling.chronology import claims_of, mass_in
 from numbertaker.reconciling.confidence import Rows, held
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
 from numbertaker.reconciling.headings import literal
@@ -15,11 +15,11 @@ from numbertaker.reconciling.wording import component, engine, miles
 
 _ALTERNATIVES = 5
 _USED_ABOVE = 0.5
-_GROUPS = (
-    ("life", "the lives of the engine and the component"),
-    ("order", "what stands before and after it"),
-    ("rate", "the miles, at the usual rate"),
-)
+_STAGES = {
+    "life": "the lives of the engine and the component",
+    "order": "what stands before and after it",
+    "rate": "the miles, at the usual rate",
+}
 
 
 def cells_of(draft: Draft, entry: Entry, accepted: bool) -> list[CellMeaning]:
@@ -190,33 +190,9 @@ def _date_rows(draft: Draft, stay: Stay, event: str, entry: Entry, claim: DateCl
     agreeing = sum(c.meets(claim) for c in claims if c.key != claim.key)
     against = sum(not c.meets(claim) for c in claims if c.key != claim.key)
     says = f"{agreeing} other independent claim(s) agree, {against} contradict"
-    for group, probability in _staged(draft, stay, event, claim, claims):
-        if group == "others":
-            rows.to(probability, "agreement", says)
-        else:
-            rows.to(probability, group, dict(_GROUPS)[group])
+    for stage, posterior in known.stages:
+        rows.to(mass_in(posterior, claim.spans), stage, says if stage == "agreement" else _STAGES[stage])
     return rows
-
-
-def _staged(
-    draft: Draft, stay: Stay, event: str, claim: DateClaim, claims: list[DateClaim]
-) -> list[tuple[str, float]]:
-    """The probability of a claim as one kind of evidence after another is let in."""
-    bounds = draft.bounds.get((id(stay), event), [])
-    regions = weigh(draft, claims, bounds)
-    if not regions:
-        return []
-    found = []
-    let_in: set[str] = set()
-    for group in ("others", *(name for name, _ in _GROUPS)):
-        let_in.add(group)
-        if group != "others" and not any(b.group == group for b in bounds):
-            continue
-        kept = [i for i, bound in enumerate(bounds) if bound.group in let_in]
-        weights = [r.weight - sum(r.bounds) + sum(r.bounds[i] for i in kept) for r in regions]
-        posterior = tuple((r.first, r.last, p) for r, p in zip(regions, shares(weights), strict=True))
-        found.append((group, mass_in(posterior, claim.spans)))
-    return found
 
 
 def _figures(draft: Draft, entry: Entry, accepted: bool) -> list[CellMeaning]:

@@ -14,25 +14,29 @@ from statistics import median
 
 from numbertaker.evidence.days import Day
 from numbertaker.linking.index import EVER_FIRST, EVER_LAST
-from numbertaker.reconciling.entries import EVENTS, Bound, DateClaim, Dated, Draft, Entry, Stay
+from numbertaker.reconciling.entries import (
+    EVENTS,
+    Bound,
+    DateClaim,
+    Dated,
+    Draft,
+    Entry,
+    Posterior,
+    Stay,
+)
 
 _WINDOW = 1500
 _RATE_STEPS = ((1.5, 1.1), (2.5, 2.0), (3.5, 3.0))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Weighed:
-    """One run of days with the log weight of every factor on it."""
+    """One run of days with its log weights: of its claims and its length, and of each group of bounds."""
 
     first: Day
     last: Day
-    claims: tuple[float, ...]
-    bounds: tuple[float, ...]
-
-    @property
-    def weight(self) -> float:
-        """The log of its share before it is made to add up to one."""
-        return sum(self.claims) + sum(self.bounds) + log(self.last - self.first + 1)
+    claims: float
+    groups: dict[str, float]
 
 
 def date_stays(draft: Draft) -> None:
@@ -43,6 +47,8 @@ def date_stays(draft: Draft) -> None:
         for stay in sorted(draft.stays, key=lambda s: s.rank):
             for event in EVENTS:
                 bounds = bounds_of(draft, stay, event, before, after, settled=sweep > 0)
+                if draft.bounds.get((id(stay), event)) == bounds:
+                    continue
                 draft.bounds[id(stay), event] = bounds
                 dated = _dated(draft, stay, event, bounds)
                 if dated is not None:
@@ -188,29 +194,37 @@ def weigh(draft: Draft, claims: list[DateClaim], bounds: list[Bound]) -> list[We
     cuts.update(cut for claim in claims for a, b in claim.spans for cut in (a, b + 1))
     cuts.update(bound.day if bound.least else bound.day + 1 for bound in bounds)
     edges = sorted(cut for cut in cuts if low <= cut <= high + 1)
-    reach = draft.settings.slip_reach
-    return [
-        Weighed(
-            first,
-            after - 1,
-            tuple(_claim_weight(claim, first, after - 1, reach) for claim in claims),
-            tuple(_bound_weight(bound, first, after - 1) for bound in bounds),
-        )
-        for first, after in zip(edges, edges[1:], strict=False)
+    regions = [
+        Weighed(a, b - 1, log(b - a), {"life": 0.0, "order": 0.0, "rate": 0.0})
+        for a, b in zip(edges, edges[1:], strict=False)
     ]
+    for claim in claims:
+        _weigh_claim(regions, claim, draft.settings.slip_reach)
+    for bound in bounds:
+        _weigh_bound(regions, bound)
+    return regions
 
 
-def _claim_weight(claim: DateClaim, first: Day, last: Day, reach: float) -> float:
-    if any(a <= first and last <= b for a, b in claim.spans):
-        return log((1 - claim.slip) / claim.days)
-    middle = (first + last) / 2
-    away = min(max(a - middle, middle - b) for a, b in claim.spans)
-    return log(claim.slip) - away / reach - log(2 * reach)
+def _weigh_claim(regions: list[Weighed], claim: DateClaim, reach: float) -> None:
+    inside, outside = log((1 - claim.slip) / claim.days), log(claim.slip) - log(2 * reach)
+    for region in regions:
+        first, last = region.first, region.last
+        away = 0.0
+        for a, b in claim.spans:
+            if a <= first and last <= b:
+                region.claims += inside
+                break
+            middle = (first + last) / 2
+            off = a - middle if middle < a else middle - b
+            away = off if not away or off < away else away
+        else:
+            region.claims += outside - away / reach
 
 
-def _bound_weight(bound: Bound, first: Day, last: Day) -> float:
-    broken = last < bound.day if bound.least else first > bound.day
-    return bound.weight if broken else 0.0
+def _weigh_bound(regions: list[Weighed], bound: Bound) -> None:
+    for region in regions:
+        if region.last < bound.day if bound.least else region.first > bound.day:
+            region.groups[bound.group] += bound.weight
 
 
 def shares(weights: list[float]) -> list[float]:
@@ -225,16 +239,31 @@ def _dated(draft: Draft, stay: Stay, event: str, bounds: list[Bound]) -> Dated |
     claims = [claim for _, claim in claims_of(draft, stay, event)]
     if not claims:
         return _unstated(stay, event, bounds)
-    regions = weigh(draft, claims, bounds)
-    parts = shares([region.weight for region in regions])
-    posterior = tuple((r.first, r.last, p) for r, p in zip(regions, parts, strict=True))
+    stages = _stages(weigh(draft, claims, bounds), bounds)
+    posterior = stages[-1][1]
     first, last = interval(posterior, draft.settings.level)
     likeliest, sure = _likeliest(claims, posterior)
-    return Dated(posterior, first, last, sure, likeliest)
+    return Dated(posterior, first, last, sure, likeliest, tuple(stages))
+
+
+def _stages(regions: list[Weighed], bounds: list[Bound]) -> list[tuple[str, Posterior]]:
+    """The posterior as one kind of evidence after another is let in: claims, lives, order, miles."""
+    weights = [region.claims for region in regions]
+    found = [("agreement", _posterior(regions, weights))]
+    groups = {bound.group for bound in bounds}
+    for group in ("life", "order", "rate"):
+        if group in groups:
+            weights = [w + region.groups[group] for w, region in zip(weights, regions, strict=True)]
+            found.append((group, _posterior(regions, weights)))
+    return found
+
+
+def _posterior(regions: list[Weighed], weights: list[float]) -> Posterior:
+    return tuple((r.first, r.last, p) for r, p in zip(regions, shares(weights), strict=True))
 
 
 def _likeliest(
-    claims: list[DateClaim], posterior: tuple[tuple[Day, Day, float], ...]
+    claims: list[DateClaim], posterior: Posterior
 ) -> tuple[tuple[Day, Day], float]:
     """The run of days of the best claim, cut down to what is likely in it, and the probability of the claim."""
     best = max(claims, key=lambda c: (mass_in(posterior, c.spans) - c.days / 4e4, -c.first))
@@ -245,7 +274,7 @@ def _likeliest(
     return ((kept[0][0], kept[-1][1]) if kept else (best.first, best.last)), sure
 
 
-def mass_in(posterior: tuple[tuple[Day, Day, float], ...], spans: tuple[tuple[Day, Day], ...]) -> float:
+def mass_in(posterior: Posterior, spans: tuple[tuple[Day, Day], ...]) -> float:
     """The probability that a day lies in one of these spans; every span is a union of regions or of parts of them."""
     total = 0.0
     for a, b in spans:
@@ -256,7 +285,7 @@ def mass_in(posterior: tuple[tuple[Day, Day, float], ...], spans: tuple[tuple[Da
     return min(1.0, total)
 
 
-def interval(posterior: tuple[tuple[Day, Day, float], ...], level: float) -> tuple[Day, Day]:
+def interval(posterior: Posterior, level: float) -> tuple[Day, Day]:
     """The hull of the densest regions that together hold the level."""
     ranked = sorted(posterior, key=lambda r: (-r[2] / (r[1] - r[0] + 1), r[0]))
     held, first, last = 0.0, ranked[0][0], ranked[0][1]

@@ -63,7 +63,12 @@ def _eras(draft: Draft, lines: list[Line], card: Card | None, whole: Era) -> lis
         stated = _era_of([hull(card.covers)])
         if stated is not None:
             return [stated] * len(lines)
-    return [_life_era(draft, _subject(draft, line), whole) for line in lines]
+    known: dict[tuple[str, str, str], Era] = {}
+    for line in lines:
+        key = (line.heading, line.heading_name, line.component)
+        if key not in known:
+            known[key] = _life_era(draft, _subject(draft, line), whole)
+    return [known[line.heading, line.heading_name, line.component] for line in lines]
 
 
 def _subject(draft: Draft, line: Line) -> str | None:

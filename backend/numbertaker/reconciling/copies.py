@@ -87,11 +87,22 @@ def components_of(stay: Stay) -> set[str]:
 
 
 def _attach(draft: Draft, entries: list[Entry]) -> None:
+    """Attach to stays of the component that is named; what finds none, to stays of those named alike."""
     shelf = _Shelf(draft.stays)
+    _attach_to(draft, shelf, entries, exact=True)
+    _attach_to(draft, shelf, [entry for entry in entries if entry.stay is None], exact=False)
+    for entry in entries:
+        if entry.stay is None:
+            entry.stay = Stay(others=[entry])
+            draft.stays.append(entry.stay)
+
+
+def _attach_to(draft: Draft, shelf: _Shelf, entries: list[Entry], *, exact: bool) -> None:
     edges: list[tuple[float, Entry, Stay]] = []
     for entry in entries:
         refs = references(draft, entry, "component")
-        for stay in shelf.near(entry, refs):
+        named = [subject for subject, candidate in refs.items() if candidate.exact or not exact]
+        for stay in shelf.near(entry, named):
             score = _score(draft, entry, stay, refs)
             least = _ATTACH_AT_LEAST if entry.component_id in components_of(stay) else _ACROSS_AT_LEAST
             if score >= least:
@@ -99,11 +110,6 @@ def _attach(draft: Draft, entries: list[Entry]) -> None:
     for _, entry, stay in sorted(edges, key=lambda x: (-x[0], x[1].rank, x[2].lead.rank)):
         if entry.stay is None and not _taken(entry, stay):
             _join(entry, stay)
-    for entry in entries:
-        if entry.stay is None:
-            stay = Stay(others=[entry])
-            entry.stay = stay
-            draft.stays.append(stay)
 
 
 def _taken(entry: Entry, stay: Stay) -> bool:

@@ -18,6 +18,7 @@ from numbertaker.linking.index import EVER_FIRST, EVER_LAST
 from numbertaker.reconciling.history import Finding, Miles, Reason
 from numbertaker.reconciling.settings import Settings
 
+Posterior: TypeAlias = tuple[tuple[Day, Day, float], ...]
 CardKey: TypeAlias = tuple[str, str, str, str]
 EVENTS: tuple[str, str] = ("fitted", "removed")
 _LONGEST_STAY = 1600
@@ -147,11 +148,12 @@ class Entry:
 class Dated:
     """What is known of one event: the probability of each run of days, and the days it must lie in."""
 
-    regions: tuple[tuple[Day, Day, float], ...]
+    regions: Posterior
     first: Day
     last: Day
     sure: float
     likeliest: tuple[Day, Day] = (0, 0)
+    stages: tuple[tuple[str, Posterior], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -80,8 +80,14 @@ def literal(draft: Draft, entry: Entry, column: str) -> str | None:
     if written is None or not written.bare:
         return None
     sort: Sort = "engine" if column == "engine" else "component"
-    exact = [c for c in link_candidates(draft.index, written, sort, *entry.between) if c.exact]
-    return max(exact, key=lambda c: (c.probability, c.subject_id)).subject_id if exact else None
+    bearers = [*draft.index.bearers(written.number, sort), *draft.index.named(written.name, sort)]
+    if len(bearers) < 2:
+        return bearers[0].subject_id if bearers else None
+    first, last = entry.between
+    # Of several who bore it, the one who bore it then, and longest of that time.
+    return max(
+        bearers, key=lambda b: (b.at(first, last), min(b.last, last) - max(b.first, first), b.subject_id)
+    ).subject_id
 
 
 def near(one: DateClaim | None, other: DateClaim | None) -> bool:

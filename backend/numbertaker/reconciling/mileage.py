@@ -20,6 +20,7 @@ _BY_CHANCE = 1e-5
 _DERIVED_SLIP = 0.12
 _NONE_OF_THEM = 0.03
 _BELIEVED = 0.4
+_ERROR_SHARE = 0.25
 
 
 def reckon_miles(draft: Draft) -> None:
@@ -71,7 +72,8 @@ def _posterior(draft: Draft, stay: Stay) -> dict[int, float]:
     if not values:
         return {}
     weights = [_figure_weight(draft, stay, value, claims) for value in values]
-    weights.append(sum(log(c.slip) for c in claims) + log(_NONE_OF_THEM))
+    # That all are wrong, each being one slip away from a figure that nobody wrote.
+    weights.append(sum(log(c.slip) for c in claims) + (len(claims) - 1) * log(_NONE_OF_THEM) - 0.5)
     return dict(zip(values, shares(weights), strict=False))
 
 
@@ -83,7 +85,12 @@ def _figure_weight(draft: Draft, stay: Stay, value: int, claims: list[FigureClai
         else:
             alike = slip_share(str(value), str(claim.value)) * _TYPED_ALIKE if claim.text else 1e-4
             weight += log(claim.slip) + log(alike + _BY_CHANCE)
-    return weight - min(12.0, 0.5 * deviation(draft, stay, value) ** 2)
+    return weight - _strain(deviation(draft, stay, value))
+
+
+def _strain(deviations: float) -> float:
+    """How far off the usual rate a figure is, in natural log; a t density of four degrees, since rates have tails."""
+    return 2.5 * log(1 + deviations**2 / 4)
 
 
 def days_run(stay: Stay) -> tuple[float, float] | None:
@@ -195,22 +202,43 @@ def estimated(draft: Draft, stay: Stay) -> Miles | None:
 def total_of(stays: list[Stay], gaps: list[float], draft: Draft) -> TotalMiles:
     """Supported miles (stated and derived), and the range that holds the true sum.
 
-    Errors of single figures are independent, so their squares add up; a gap longer than a setting may hide a
-    fitment, and its miles at the usual rate widen the upper end.
+    Figures that are likely right need no width: single doubts are let in, the greatest first, until the rest are all
+    right together with the level. Errors are independent, so their squares add up. A gap longer than usual may hide
+    a fitment, and its miles at the usual rate widen the upper end.
     """
-    supported = low = high = 0
-    below = above = 0.0
+    supported, middle, below, above = 0, 0, 0.0, 0.0
+    doubts: list[tuple[float, float]] = []
     for stay in stays:
         miles = stay.miles
         if miles is None or miles.low is None or miles.high is None:
             continue
+        centre = round(sqrt(miles.low * miles.high)) if miles.value is None else miles.value
+        supported, middle = supported + (miles.value or 0), middle + centre
+        below, above = below + (centre - miles.low) ** 2, above + (miles.high - centre) ** 2
         if miles.value is not None:
-            supported += miles.value
-        middle = miles.value if miles.value is not None else round((miles.low * miles.high) ** 0.5)
-        low, high = low + middle, high + middle
-        below += (middle - miles.low) ** 2
-        above += (miles.high - middle) ** 2
+            doubts.append((stay.figures.get(miles.value, 1.0) * _there(stay), _ERROR_SHARE * centre))
+    for size in _open_doubts(doubts, draft.settings.level):
+        below, above = below + size**2, above + size**2
     hidden = sum(gaps) * exp(draft.rates.get("", 0.0))
-    return TotalMiles(
-        supported, max(0, round(low - sqrt(below))), round(high + sqrt(above) + hidden), draft.settings.level
-    )
+    low, high = round(middle - sqrt(below)), round(middle + sqrt(above) + hidden)
+    return TotalMiles(supported, max(0, low), high, draft.settings.level)
+
+
+def _there(stay: Stay) -> float:
+    """That the fitment was at all, as far as its miles are concerned."""
+    return stay.sure if stay.own is None or stay.mirror is None else 1.0
+
+
+def _open_doubts(doubts: list[tuple[float, float]], level: float) -> list[float]:
+    """The sizes of the errors that must be allowed for, so that the rest are right together with the level."""
+    ranked = sorted(doubts)
+    right = 1.0
+    for probability, _ in ranked:
+        right *= probability
+    found = []
+    for probability, size in ranked:
+        if right >= level:
+            break
+        right /= max(probability, 1e-6)
+        found.append(size)
+    return found

@@ -53,7 +53,7 @@ def fold_doubles(draft: Draft) -> None:
     for entries in draft.cards.values():
         above: Entry | None = None
         for entry in entries:
-            if entry.says != "fitment" or entry.copy:
+            if entry.says != "fitment":
                 continue
             if above is not None and _doubles(above, entry):
                 entry.twin = above.twin or above
@@ -107,8 +107,9 @@ def _edges(draft: Draft, own: list[Entry], mirror: list[Entry]) -> Iterator[_Edg
                 by_component[subject].append(entry)
     for entry in own:
         pool: dict[str, Entry] = {}
-        for engine in references(draft, entry, "engine"):
-            pool |= {e.id: e for e in by_engine.get(engine, ())}
+        for engine, candidate in references(draft, entry, "engine").items():
+            if candidate.exact:
+                pool |= {e.id: e for e in by_engine.get(engine, ())}
         pool |= {e.id: e for e in by_component.get(entry.component_id or "", ())}
         if entry.miles:
             pool |= {e.id: e for e in by_miles[entry.miles.value]}

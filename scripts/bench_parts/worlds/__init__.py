@@ -1,1 +1,1 @@
-"""Invented worlds whose truth is known: what reconciling is measured on."""
+"""Invented railways with a known truth, written down as registers would have, faults and all: to measure on."""

@@ -1,4 +1,7 @@
-"""Lets the folder be run: `python scripts/bench_parts/worlds --components 300 --profile typical --seed 1 --out DIR`."""
+"""Lets the folder be run.
+
+`python scripts/bench_parts/worlds --components 300 --profile typical --seed 1 --out DIR`
+"""
 
 from __future__ import annotations
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass, field
 from datetime import timedelta
 from random import Random
 
@@ -21,42 +22,58 @@ def publish(rng: Random, world: World, spoil: Callable[[Card], None]) -> None:
     world.sources.append(Source("S4", "published", "A society's list of fitments", own))
     world.sources.append(Source("S5", "published", "A pocket book of fitments", "S4"))
     share = rng.choice((0.35, 0.7, 0.95))
-    first = _list(rng, world, "S4", [c for c in cards if rng.random() < share], make_clerk(rng), 0.97)
+    known = [line for card in cards if rng.random() < share for line in card.lines]
+    first = _Compiler(rng, world, "S4", rng.choice((0.0, 0.3))).page(known, 0.97)
     spoil(first)
-    second = _list(rng, world, "S5", [first], make_clerk(rng), rng.choice((0.25, 0.5)))
+    second = _Compiler(rng, world, "S5", rng.choice((0.0, 0.5))).page(first.lines, rng.choice((0.25, 0.5)))
     spoil(second)
     world.cards += [first, second]
 
 
-def _list(rng: Random, world: World, source: str, cards: list[Card], clerk: Clerk, share: float) -> Card:
-    page = Card(source, "statement", "", "", clerk)
-    coarse = rng.choice((0.0, 0.3))
-    for card in cards:
-        for line in card.lines:
-            if line.fitment and rng.random() < share and line.says in ("fitment", "fitted"):
-                copied = _copied(rng, world, line, page, clerk, coarse)
-                add_line(rng, page, clerk, copied)
-    return page
+@dataclass(slots=True)
+class _Compiler:
+    """Who copies a list out of others' papers: his source, his hand, how often he drops the day of a date."""
 
+    rng: Random
+    world: World
+    source: str
+    coarse: float
+    clerk: Clerk = field(init=False)
 
-def _copied(rng: Random, world: World, line: Line, page: Card, clerk: Clerk, coarse: float) -> Line:
-    """The line as the compiler took it over: his style, the card's mistakes."""
-    stay = world.fitments[line.fitment or ""]
-    source = dict(line.cells)
-    other = _other_half(line)
-    touched = line.touched
-    if other is not None:
-        touched |= other.touched
-        source |= {k: v for k, v in other.cells.items() if k != "engine"}
-    cells = {"engine": _named(world, source.get("engine"), line, "engine")}
-    cells["component"] = _named(world, source.get("component"), line, "component")
-    for name in ("fitted", "removed"):
-        if name in source:
-            cells[name] = _restyled(rng, source[name], clerk, coarse)
-    if "miles" in source:
-        miles = source["miles"]
-        cells["miles"] = Cell(clerk.figure(miles.literal), miles.value, miles.literal)
-    return Line("fitment", stay.component, stay.id, cells, page, original=line, touched=touched)
+    def __post_init__(self) -> None:
+        self.clerk = make_clerk(self.rng)
+
+    def page(self, lines: list[Line], share: float) -> Card:
+        """A list of that share of the lines."""
+        page = Card(self.source, "statement", "", "", self.clerk)
+        for line in lines:
+            if line.fitment and line.says in ("fitment", "fitted") and self.rng.random() < share:
+                add_line(self.rng, self.clerk, self._copied(line, page))
+        return page
+
+    def _copied(self, line: Line, page: Card) -> Line:
+        """The line as the compiler took it over: his style, the card's mistakes."""
+        source, touched = dict(line.cells), line.touched
+        other = _other_half(line)
+        if other is not None:
+            touched |= other.touched
+            source |= {k: v for k, v in other.cells.items() if k != "engine"}
+        cells = {name: _named(self.world, source.get(name), line) for name in ("engine", "component")}
+        for name in ("fitted", "removed"):
+            if name in source:
+                cells[name] = self._restyled(source[name])
+        if "miles" in source:
+            miles = source["miles"]
+            cells["miles"] = Cell(self.clerk.figure(miles.literal), miles.value, miles.literal)
+        return Line("fitment", line.component, line.fitment, cells, page, touched=touched)
+
+    def _restyled(self, cell: Cell) -> Cell:
+        first, last = cell.literal
+        if first == last:
+            return self.clerk.written(first, self.rng.random() >= self.coarse, cell.value)
+        if (first, last) == month_span(first):
+            return self.clerk.written(first, False, cell.value)
+        return Cell(cell.text, cell.value, cell.literal)
 
 
 def _other_half(line: Line) -> Line | None:
@@ -66,25 +83,18 @@ def _other_half(line: Line) -> Line | None:
     return next(halves, None)
 
 
-def _named(world: World, cell: Cell | None, line: Line, field: str) -> Cell:
+def _named(world: World, cell: Cell | None, line: Line) -> Cell:
     """Who the card means, by the number that stands there (a ditto is written out)."""
     stay = world.fitments[line.fitment or ""]
-    if cell is None:
+    if cell is None:  # a component card's own component stands in its heading
         return Cell(world.components[stay.component].number, stay.component, stay.component)
     if not cell.ditto:
         return Cell(cell.text, cell.value, cell.literal)
     engine = world.engines.get(cell.literal)
-    text = engine.borne("number", stay.fitted) if engine else cell.text
-    return Cell(text or (engine.borne("number", engine.built) if engine else ""), cell.value, cell.literal)
-
-
-def _restyled(rng: Random, cell: Cell, clerk: Clerk, coarse: float) -> Cell:
-    first, last = cell.literal
-    if (last - first).days == 0:
-        return clerk.written(first, rng.random() >= coarse, cell.value)
-    if (first, last) == month_span(first):
-        return clerk.written(first, False, cell.value)
-    return Cell(cell.text, cell.value, cell.literal)
+    if engine is None:
+        return Cell(cell.text, cell.value, None)
+    text = engine.borne("number", stay.fitted) or engine.borne("number", engine.built)
+    return Cell(text, cell.value, cell.literal)
 
 
 def look_about(rng: Random, world: World) -> None:
@@ -107,5 +117,5 @@ def look_about(rng: Random, world: World) -> None:
                 "fitted": clerk.written(seen, rng.random() < 0.6),
             }
             card = Card(source, "statement", "", "", clerk)
-            add_line(rng, card, clerk, Line("carried", stay.component, stay.id, cells, card))
+            add_line(rng, clerk, Line("carried", stay.component, stay.id, cells, card))
             world.cards.append(card)

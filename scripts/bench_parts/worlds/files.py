@@ -14,7 +14,12 @@ from typing import Any
 from .values import Bearing, Card, Cell, Line, World
 from .world import cards_of
 
-LINE_COLUMNS = ["line_id", "source_id", "card_id", "locator", "side", "heading", "heading_name", "row", "says", "engine", "engine_name", "component", "fitted", "removed", "miles", "total_miles", "place", "remarks", "marks", "reading", "reading_engine", "reading_component", "reading_fitted", "reading_removed", "reading_miles", "reading_total_miles", "region"]
+LINE_COLUMNS = [
+    *("line_id", "source_id", "card_id", "locator", "side", "heading", "heading_name", "row", "says"),
+    *("engine", "engine_name", "component", "fitted", "removed", "miles", "total_miles", "place", "remarks"),
+    *("marks", "reading", "reading_engine", "reading_component", "reading_fitted", "reading_removed"),
+    *("reading_miles", "reading_total_miles", "region"),
+]
 FIELDS = ("engine", "component", "fitted", "removed", "miles", "total_miles")
 
 
@@ -101,19 +106,17 @@ def _designations(world: World) -> list[dict[str, str]]:
 
 
 def _card_rows(world: World) -> list[dict[str, str]]:
-    rows = []
-    for card in cards_of(world):
-        rows.append(
-            {
-                "card_id": card.id,
-                "source_id": card.source,
-                "subject_id": card.subject,
-                "covers": card.covers,
-                "state": "lost" if card.lost else "seen",
-                "locator": f"card {card.id}",
-            }
-        )
-    return rows
+    return [
+        {
+            "card_id": card.id,
+            "source_id": card.source,
+            "subject_id": card.subject,
+            "covers": card.covers,
+            "state": "lost" if card.lost else "seen",
+            "locator": f"card {card.id}",
+        }
+        for card in cards_of(world)
+    ]
 
 
 def _line_rows(world: World) -> Iterable[dict[str, str]]:

@@ -1,254 +1,153 @@
-"""The papers of the works: component cards, engine cards and lists, written truly by clerks with habits."""
+"""How an invented world is written down: component cards, engine cards, a list of engines, and two lists that copy."""
 
 from __future__ import annotations
 
-from collections import defaultdict
-from dataclasses import dataclass
+import calendar
+from dataclasses import dataclass, field
 from datetime import date
 from random import Random
 
-from .clerks import Clerk, make_clerk
-from .values import Card, Cell, Component, Engine, Fitment, Line, Source, World
+from bench_parts.worlds.life import Fitment, World
 
-HEADINGS = {"boiler": ("{}", "Boiler {}", "No. {}"), "tender": ("{}", "Tender {}", "No. {}")}
-
-
-@dataclass(frozen=True, slots=True)
-class Customs:
-    """What is done throughout one world."""
-
-    spare_stated: float
-    totals: float
-    halves: float
-    closing_total: float
-    heading_latest: bool
-    two_hands: float
-    name_column: bool
-    stock_written: bool
+MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
 
 
-def make_customs(rng: Random) -> Customs:
-    """The customs of one world."""
-    return Customs(
-        spare_stated=rng.choice((0.0, 0.0, 0.5, 0.95)),
-        totals=rng.choice((0.3, 0.6, 0.9)),
-        halves=rng.choice((0.03, 0.1, 0.25)),
-        closing_total=rng.choice((0.1, 0.3)),
-        heading_latest=rng.random() < 0.5,
-        two_hands=rng.choice((0.05, 0.2)),
-        name_column=rng.random() < 0.3,
-        stock_written=rng.random() < 0.3,
+@dataclass
+class Row:
+    """One line as written, with what is true of it."""
+
+    source: str
+    card: str
+    side: str
+    heading: str
+    says: str = "fitment"
+    fitment: Fitment | None = None
+    component: str | None = None
+    cells: dict[str, str] = field(default_factory=dict)
+    true: dict[str, object] = field(default_factory=dict)
+    literal: dict[str, tuple[int, int]] = field(default_factory=dict)
+    wrong: set[str] = field(default_factory=set)
+    touched: bool = False
+    reading: float | None = None
+    origin: Row | None = None
+    id: str = ""
+
+
+@dataclass(frozen=True)
+class Hand:
+    """How one clerk writes: the form of a date, ditto marks, half-lines, totals."""
+
+    style: str
+    precise: float
+    ditto: float
+    halves: bool
+    totals: bool
+
+
+def hand(rng: Random) -> Hand:
+    """A clerk."""
+    return Hand(
+        rng.choice(("dot", "slash", "word", "long")),
+        rng.choice((0.1, 0.4, 0.9)),
+        rng.choice((0.0, 0.5, 0.9)),
+        rng.random() < 0.12,
+        rng.random() < 0.4,
     )
 
 
-def write_papers(rng: Random, world: World) -> None:
-    """Every component card, engine card and list of the works."""
-    customs = make_customs(rng)
-    hands = [make_clerk(rng) for _ in range(max(3, len(world.components) // 25))]
-    for number, kind in enumerate(sorted({c.kind for c in world.components.values()})):
-        own = f"S1{'' if number == 0 else kind[0].upper()}"
-        world.sources.append(Source(own, "component-card", f"{kind.capitalize()} cards of the works"))
-        for component in world.components.values():
-            if component.kind == kind:
-                world.cards.append(_component_card(rng, world, customs, own, component, hands))
-    world.sources.append(Source("S2", "engine-card", "Engine record cards of the works"))
-    for engine in world.engines.values():
-        world.cards += _engine_cards(rng, world, customs, engine, hands)
-    _works_lists(rng, world, customs)
+def write_date(rng: Random, day: int, by: Hand) -> tuple[str, tuple[int, int]]:
+    """A day as this clerk would write it, and the first and last day that the text means."""
+    d = date.fromordinal(day)
+    year = str(d.year) if by.style in {"word", "long"} else f"{d.year % 100:02d}"
+    mark = {"dot": ".", "slash": "/", "word": " ", "long": "."}[by.style]
+    month = MONTHS[d.month - 1] if by.style == "word" else str(d.month)
+    chance = rng.random()
+    if chance < 0.04:
+        return str(d.year), (date(d.year, 1, 1).toordinal(), date(d.year, 12, 31).toordinal())
+    if chance < 0.05:
+        return f"c.{d.year}", (date(d.year - 1, 1, 1).toordinal(), date(d.year + 1, 12, 31).toordinal())
+    if rng.random() < by.precise:
+        return f"{d.day}{mark}{month}{mark}{year}", (day, day)
+    last = calendar.monthrange(d.year, d.month)[1]
+    return f"{month}{mark}{year}", (date(d.year, d.month, 1).toordinal(), date(d.year, d.month, last).toordinal())
 
 
-def add_line(rng: Random, card: Card, clerk: Clerk, line: Line) -> Line:
-    """Put a line on a card, with how surely it was read."""
-    if clerk.read:
-        line.reading = clerk.sureness(rng)
-        if rng.random() < 0.3:
-            line.reading_of = {name: clerk.sureness(rng) for name in line.cells}
-    card.lines.append(line)
-    return line
+def put_date(rng: Random, row: Row, column: str, day: int, by: Hand, true: int) -> None:
+    """Write one date into a row; `true` is the day on which it really happened."""
+    row.cells[column], row.literal[column] = write_date(rng, day, by)
+    row.true[column] = date.fromordinal(true).isoformat()
 
 
-def _by_time(fitments: list[Fitment]) -> list[Fitment]:
-    return sorted(fitments, key=lambda f: (f.fitted, f.id))
+def write_world(rng: Random, world: World, lost_cards: float) -> list[Row]:
+    """Every paper that survives, without a fault so far."""
+    rows: list[Row] = []
+    by_boiler: dict[str, list[Fitment]] = {}
+    by_engine: dict[str, list[Fitment]] = {}
+    for f in world.fitments:
+        by_boiler.setdefault(f.boiler.component_id, []).append(f)
+        by_engine.setdefault(f.engine.engine_id, []).append(f)
+    for name, fitments in by_boiler.items():
+        if rng.random() >= lost_cards / 2:
+            rows += _component_card(rng, name, fitments)
+    for name, fitments in by_engine.items():
+        if rng.random() >= lost_cards:
+            fitments.sort(key=lambda f: f.fitted)
+            rows += _engine_card(rng, name, fitments)
+    return rows
 
 
-def _component_card(
-    rng: Random, world: World, customs: Customs, source: str, component: Component, hands: list[Clerk]
-) -> Card:
-    clerk = rng.choice(hands)
-    heading = rng.choice(HEADINGS[component.kind]).format(component.number)
-    card = Card(source, "component", component.id, heading, clerk)
-    stays = _by_time([f for f in world.fitments.values() if f.component == component.id])
-    second = rng.randrange(2, len(stays)) if len(stays) > 3 and rng.random() < customs.two_hands else 999
-    with_totals, halves = rng.random() < customs.totals, rng.random() < customs.halves
-    if rng.random() < 0.25:
-        cell = clerk.date(rng, component.built)
-        add_line(rng, card, clerk, Line("built", component.id, None, {"fitted": cell}, card))
-    total = 0
-    for k, stay in enumerate(stays):
-        if k == second:
-            clerk = rng.choice(hands)
-        if k:
-            _spare(rng, customs, card, clerk, stays[k - 1], stay)
-        total += stay.miles
-        _entry(rng, world, card, clerk, stay, total if with_totals else None, halves, customs)
-    _closing(rng, customs, card, clerk, component, total if stays and not with_totals else None)
-    return card
-
-
-def _closing(
-    rng: Random, customs: Customs, card: Card, clerk: Clerk, component: Component, total: int | None
-) -> None:
-    if total and rng.random() < customs.closing_total:
-        cells = {"total_miles": Cell(clerk.figure(total), total, total)}
-        add_line(rng, card, clerk, Line("total", component.id, None, cells, card))
-    if component.condemned and rng.random() < 0.45:
-        cell = clerk.date(rng, component.condemned)
-        add_line(rng, card, clerk, Line("condemned", component.id, None, {"removed": cell}, card))
-
-
-def _spare(rng: Random, customs: Customs, card: Card, clerk: Clerk, before: Fitment, after: Fitment) -> None:
-    """Say that it lay spare, where the custom is to say so."""
-    if (after.fitted - before.removed).days < 130 or rng.random() >= customs.spare_stated:
-        return
-    cells = {
-        "fitted": clerk.date(rng, before.removed, plain=True),
-        "removed": clerk.date(rng, after.fitted, plain=True),
-    }
-    if customs.stock_written:
-        cells["engine"] = Cell("Stock", "state:stock", "state:stock")
-    line = Line("spare", card.subject, None, cells, card, place=before.works)
-    add_line(rng, card, clerk, line)
-
-
-def _miles(rng: Random, clerk: Clerk, stay: Fitment) -> dict[str, Cell]:
-    if rng.random() < clerk.blank_miles:
-        return {}
-    return {"miles": Cell(clerk.figure(stay.miles), stay.miles, stay.miles)}
-
-
-def _entry(
-    rng: Random,
-    world: World,
-    card: Card,
-    clerk: Clerk,
-    stay: Fitment,
-    total: int | None,
-    halves: bool,
-    customs: Customs,
-) -> None:
-    """One fitment on a component card, as a whole line or as two halves."""
-    engine = world.engines[stay.engine]
-    cells = {"engine": _engine_cell(rng, clerk, engine, stay.fitted)}
-    ends = {"fitted": clerk.date(rng, stay.fitted)}
-    tail: dict[str, Cell] = {}
-    if rng.random() >= clerk.blank_removed or halves:
-        tail["removed"] = clerk.date(rng, stay.removed)
-    tail |= _miles(rng, clerk, stay)
-    if total is not None:
-        tail["total_miles"] = Cell(clerk.figure(total), total, total)
-    extra = {}
-    if customs.name_column and engine.named and not cells["engine"].text.isalpha():
-        extra["engine_name"] = engine.borne("name", stay.fitted)
-    if not halves:
-        _put(rng, card, clerk, stay, "fitment", cells | ends | tail, extra)
-        return
-    _put(rng, card, clerk, stay, "fitted", cells | ends, extra)
-    again = Cell(engine.borne("number", stay.removed), engine.id, engine.id)
-    _put(rng, card, clerk, stay, "removed", {"engine": again} | tail, {})
-
-
-def _put(
-    rng: Random,
-    card: Card,
-    clerk: Clerk,
-    stay: Fitment,
-    says: str,
-    cells: dict[str, Cell],
-    extra: dict[str, str],
-) -> None:
-    """Write the line, with a ditto where the line above names the same thing in the same words."""
-    facing = "engine" if card.side == "component" else "component"
-    above = card.lines[-1].cells.get(facing) if card.lines else None
-    same = above is not None and above.literal == cells[facing].literal
-    if same and rng.random() < clerk.ditto_share and _said_above(card, facing) == cells[facing].text:
-        cells[facing].text, cells[facing].ditto = clerk.ditto, True
-    add_line(
-        rng, card, clerk, Line(says, stay.component, stay.id, cells, card, place=stay.works, extra=extra)
-    )
-
-
-def _said_above(card: Card, field: str) -> str:
-    for line in reversed(card.lines):
-        cell = line.cells.get(field)
-        if cell is None:
-            return ""
-        if not cell.ditto:
-            return cell.text
-    return ""
-
-
-def _engine_cell(rng: Random, clerk: Clerk, engine: Engine, day: date) -> Cell:
-    name = engine.borne("name", day)
-    text = name if name and rng.random() < clerk.by_name else engine.borne("number", day)
-    return Cell(text, engine.id, engine.id)
-
-
-def _engine_cards(
-    rng: Random, world: World, customs: Customs, engine: Engine, hands: list[Clerk]
-) -> list[Card]:
-    """One card for each kind of component that the engine carried."""
-    cards = []
-    by_kind: dict[str, list[Fitment]] = defaultdict(list)
-    for stay in world.fitments.values():
-        if stay.engine == engine.id:
-            by_kind[world.components[stay.component].kind].append(stay)
-    for kind in sorted(by_kind):
-        clerk = rng.choice(hands)
-        day = engine.withdrawn if customs.heading_latest else engine.built
-        card = Card("S2", "engine", engine.id, engine.borne("number", day), clerk)
-        card.heading_name = engine.borne("name", day) if customs.name_column else ""
-        for stay in _by_time(by_kind[kind]):
-            number = world.components[stay.component].number
-            cells = {"component": Cell(number, stay.component, stay.component)}
-            cells["fitted"] = clerk.date(rng, stay.fitted)
-            if rng.random() >= clerk.blank_removed:
-                cells["removed"] = clerk.date(rng, stay.removed)
-            _put(rng, card, clerk, stay, "fitment", cells | _miles(rng, clerk, stay), {})
-        cards.append(card)
-    return cards
-
-
-def _works_lists(rng: Random, world: World, customs: Customs) -> None:
-    """The list of engines built and withdrawn, and in some worlds a list of withdrawals."""
-    world.sources.append(Source("S3", "works-list", "List of engines built and withdrawn"))
-    clerk = make_clerk(rng)
-    for engine in world.engines.values():
-        card = Card("S3", "engine", engine.id, engine.borne("number", engine.built), clerk)
-        if customs.heading_latest:
-            card.heading = engine.borne("number", engine.withdrawn)
-        _stated(rng, card, clerk, "built", "fitted", engine.built)
-        _stated(rng, card, clerk, "withdrawn", "removed", engine.withdrawn)
-        world.cards.append(card)
+def _component_card(rng: Random, name: str, fitments: list[Fitment]) -> list[Row]:
+    by, rows, total = hand(rng), [], 0
+    heading = rng.choice(("{}", "Boiler {}", "No. {}")).format(fitments[0].boiler.number)
+    for f in fitments:
+        total += f.miles
+        row = Row("S1", f"S1-{name}", "component", heading, fitment=f, component=name)
+        row.cells["engine"], row.true["engine"] = f.engine.number_at(f.fitted), f.engine.engine_id
+        put_date(rng, row, "fitted", f.fitted, by, f.fitted)
+        put_date(rng, row, "removed", f.removed, by, f.removed)
+        row.cells["miles"], row.true["miles"] = f"{f.miles:,}", f.miles
+        if by.totals:
+            row.cells["total_miles"], row.true["total_miles"] = str(total), total
+        rows.append(row)
+    if not by.totals and rng.random() < 0.25:
+        foot = Row("S1", f"S1-{name}", "component", heading, "total", component=name)
+        foot.cells["total_miles"], foot.true["total_miles"] = str(total), total
+        rows.append(foot)
     if rng.random() < 0.5:
-        _withdrawal_list(rng, world, make_clerk(rng))
+        end = Row("S1", f"S1-{name}", "component", heading, "condemned", component=name)
+        put_date(rng, end, "removed", fitments[0].boiler.condemned, by, fitments[0].boiler.condemned)
+        rows.append(end)
+    return rows
 
 
-def _withdrawal_list(rng: Random, world: World, clerk: Clerk) -> None:
-    world.sources.append(Source("S6", "withdrawal-list", "List of engines withdrawn and boilers condemned"))
-    for engine in world.engines.values():
+def _engine_card(rng: Random, name: str, fitments: list[Fitment]) -> list[Row]:
+    by, rows = hand(rng), []
+    for f in fitments:
+        row = Row("S2", f"S2-{name}", "engine", f.engine.numbers[-1][0], fitment=f, component=f.boiler.component_id)
+        row.cells["component"], row.true["component"] = f.boiler.number, f.boiler.component_id
+        put_date(rng, row, "fitted", f.fitted, by, f.fitted)
+        put_date(rng, row, "removed", f.removed, by, f.removed)
         if rng.random() < 0.9:
-            card = Card("S6", "engine", engine.id, engine.borne("number", engine.withdrawn), clerk)
-            _stated(rng, card, clerk, "withdrawn", "removed", engine.withdrawn)
-            world.cards.append(card)
-    for component in world.components.values():
-        if rng.random() < 0.4 and component.condemned:
-            card = Card("S6", "component", component.id, component.number, clerk)
-            _stated(rng, card, clerk, "condemned", "removed", component.condemned, component.id)
-            world.cards.append(card)
+            row.cells["miles"], row.true["miles"] = f"{f.miles:,}", f.miles
+        rows.append(row)
+    return rows
 
 
-def _stated(
-    rng: Random, card: Card, clerk: Clerk, says: str, field: str, day: date, subject: str | None = None
-) -> None:
-    cell = clerk.written(day, rng.random() < clerk.exact)
-    add_line(rng, card, clerk, Line(says, subject, None, {field: cell}, card))
+def copy_list(rng: Random, rows: list[Row], source: str, share: float) -> list[Row]:
+    """A list compiled from another source: its lines again, errors and all, in one hand."""
+    by, out = hand(rng), []
+    for row in rows:
+        if row.fitment is None or row.says != "fitment" or rng.random() > share:
+            continue
+        copy = Row(source, f"{source}-1", "statement", "", fitment=row.fitment, component=row.component, origin=row)
+        copy.cells = {c: t for c, t in row.cells.items() if c in {"engine", "fitted", "removed", "miles", "component"}}
+        copy.true = {c: v for c, v in row.true.items() if c in copy.cells}
+        copy.literal, copy.wrong, copy.touched = dict(row.literal), set(row.wrong), row.touched
+        for column in ("fitted", "removed"):
+            if column in copy.cells and row.literal[column][0] == row.literal[column][1]:
+                copy.cells[column], copy.literal[column] = write_date(rng, row.literal[column][0], by)
+        if row.fitment is not None and "component" not in copy.cells:
+            copy.cells["component"] = row.fitment.boiler.number
+        copy.true["component"] = row.fitment.boiler.component_id
+        out.append(copy)
+    return out

@@ -6,13 +6,18 @@ practice and have no source; all names are made of syllables and mean nothing.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 from random import Random
 
 from .values import Bearing, Engine
 
-SYLLABLES = ["bren", "cal", "dor", "esk", "fen", "gar", "hol", "ister", "jun", "kel", "lor", "mav", "nor", "oss", "pen", "quil", "ras", "sel", "tor", "ul", "vel", "wen", "yar", "zel"]
-SECOND = ["wick", "more", "thwaite", "field", "combe", "holm", "ley", "mere", "stow", "gate", "brook", "dale"]
+SYLLABLES = (
+    *("bren", "cal", "dor", "esk", "fen", "gar", "hol", "ister", "jun", "kel", "lor", "mav"),
+    *("nor", "oss", "pen", "quil", "ras", "sel", "tor", "ul", "vel", "wen", "yar", "zel"),
+)
+SECOND = ("wick", "more", "thwaite", "field", "combe", "holm", "ley", "mere", "stow", "gate", "brook", "dale")
+Fits = set[tuple[str, str]]
 
 
 def invent_name(rng: Random) -> str:
@@ -20,15 +25,19 @@ def invent_name(rng: Random) -> str:
     return (rng.choice(SYLLABLES) + rng.choice(SYLLABLES[::2]) + rng.choice(SECOND)).capitalize()
 
 
-def make_engines(rng: Random, count: int) -> tuple[dict[str, Engine], set[tuple[str, str]]]:
+def make_engines(rng: Random, count: int) -> tuple[dict[str, Engine], Fits]:
     """So many engines in classes, and which component type fits which class."""
     engines: dict[str, Engine] = {}
-    fits: set[tuple[str, str]] = set()
+    fits: Fits = set()
     left, first_year, index = count, rng.randint(1888, 1904), 0
     while left > 0:
         size = left if left < 8 else min(left, rng.randint(6, 36))
         left -= size
-        _make_class(rng, engines, fits, f"{'ABCDEFGHJK'[index % 10]}{index // 10 + 1}", size, first_year)
+        design = _design(rng, fits, f"{'ABCDEFGHJK'[index % 10]}{index // 10 + 1}", size)
+        for k in range(size):
+            built = date(first_year, 1, 1) + timedelta(days=int(k * rng.uniform(14, 40)) + rng.randint(0, 40))
+            engine = design.engine(rng, len(engines) + 1, built)
+            engines[engine.id] = engine
         first_year, index = first_year + rng.choice((0, 1, 2, 3, 6)), index + 1
         if first_year > 1926:
             first_year = rng.randint(1890, 1912)
@@ -37,33 +46,41 @@ def make_engines(rng: Random, count: int) -> tuple[dict[str, Engine], set[tuple[
     return engines, fits
 
 
-def _make_class(
-    rng: Random, engines: dict[str, Engine], fits: set[tuple[str, str]], name: str, size: int, year: int
-) -> None:
-    # Every third class carries the boiler of the class before it, as many railways' standard types did.
+@dataclass(frozen=True, slots=True)
+class _Class:
+    """One design: what it carries, and what a part of it may be rebuilt to carry."""
+
+    name: str
+    boiler: str
+    tender: str
+    rebuilt_boiler: str
+
+    def engine(self, rng: Random, number: int, built: date) -> Engine:
+        """One engine of the class with its life before it."""
+        withdrawn = built + timedelta(days=int(365.25 * min(48, max(14, rng.gauss(30, 6)))))
+        types = {"boiler": self.boiler, "tender": self.tender}
+        engine = Engine(f"E{number:05d}", self.name, built, withdrawn, types)
+        day = built + timedelta(days=int(365.25 * rng.uniform(9, 15)))
+        if self.rebuilt_boiler and rng.random() < 0.5 and (withdrawn - day).days > 1200:
+            engine.rebuilt, engine.rebuilt_class = day, self.name + "R"
+            engine.rebuilt_type = self.rebuilt_boiler
+        return engine
+
+
+def _design(rng: Random, fits: Fits, name: str, size: int) -> _Class:
+    # Some classes carry the boiler of an earlier one, as many railways' standard types did.
     shared = [b for b, _ in sorted(fits) if b.startswith("T")]
     boiler = rng.choice(shared) if shared and rng.random() < 0.25 else f"T{name}"
     tender = rng.choice(("W1", "W2", "W3"))
     fits |= {(boiler, name), (tender, name)}
-    rebuild = f"T{name}X" if size >= 10 and rng.random() < 0.4 else ""
-    if rebuild:
-        fits |= {(rebuild, name + "R"), (tender, name + "R")}
-    for k in range(size):
-        built = date(year, 1, 1) + timedelta(days=int(k * rng.uniform(14, 40)) + rng.randint(0, 40))
-        withdrawn = built + timedelta(days=int(365.25 * min(48, max(14, rng.gauss(30, 6)))))
-        engine = Engine(
-            f"E{len(engines) + 1:05d}", name, built, withdrawn, {"boiler": boiler, "tender": tender}
-        )
-        if rebuild and rng.random() < 0.5:
-            engine.rebuilt = built + timedelta(days=int(365.25 * rng.uniform(9, 15)))
-            engine.rebuilt_class, engine.rebuilt_type = name + "R", rebuild
-            if engine.rebuilt > withdrawn - timedelta(days=1200):
-                engine.rebuilt = None
-        engines[engine.id] = engine
+    rebuilt = f"T{name}X" if size >= 10 and rng.random() < 0.4 else ""
+    if rebuilt:
+        fits |= {(rebuilt, name + "R"), (tender, name + "R")}
+    return _Class(name, boiler, tender, rebuilt)
 
 
 def _number(rng: Random, engines: dict[str, Engine]) -> None:
-    """Give numbers: in blocks, some of them numbers that withdrawn engines have left; then one renumbering."""
+    """Give numbers: in blocks, some of them left by withdrawn engines; then one renumbering."""
     freed: list[tuple[date, str]] = []
     following = rng.choice((1, 101, 401))
     scheme_year = rng.randint(1912, 1930) if rng.random() < 0.6 else None
@@ -94,7 +111,7 @@ def _lives(engine: Engine, year: int) -> bool:
 
 
 def _name(rng: Random, engines: dict[str, Engine]) -> None:
-    """Name the engines of some classes, rename a few of them, and give every engine its class as a designation."""
+    """Name the engines of some classes, rename a few, and give every engine its class as a designation."""
     named = {c for c in sorted({e.class_ for e in engines.values()}) if rng.random() < 0.3}
     used: set[str] = set()
     for engine in engines.values():

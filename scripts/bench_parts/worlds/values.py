@@ -107,7 +107,6 @@ class Line:
     reading: float | None = None
     reading_of: dict[str, float] = field(default_factory=dict)
     extra: dict[str, str] = field(default_factory=dict)
-    original: Line | None = None
     touched: bool = False
     id: str = ""
 

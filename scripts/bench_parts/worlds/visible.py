@@ -1,7 +1,7 @@
 """Whether anything that survives contradicts a fault: the honest limit of what can be found.
 
-A fault is visible if another surviving line tells the same event otherwise, if the order of the stays, the life
-of an engine or component, the miles that can be run in the time or a sum of figures is broken by what is written.
+A fault is visible if another surviving line tells the same event otherwise, or if the order of the stays, the
+life of an engine or component, the miles that can be run in the time or a sum of figures is broken by it.
 """
 
 from __future__ import annotations

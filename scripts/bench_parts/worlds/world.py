@@ -7,9 +7,9 @@ from datetime import timedelta
 from random import Random
 
 from .copies import look_about, publish
-from .planting import NUMBERS, Planter
 from .losses import lines_by_fitment, lose_card, lose_line, record_gaps
 from .office import write_papers
+from .planting import NUMBERS, Planter
 from .railway import make_railway
 from .values import Card, Line, World
 from .visible import Witnesses

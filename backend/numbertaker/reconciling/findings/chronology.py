@@ -134,32 +134,43 @@ def _alone(draft: Draft, notes: Notes) -> None:
 
 
 def _disagree(draft: Draft, notes: Notes, stay: Stay, event: str) -> None:
-    """Two claims of one event that have no day in common; the pair that is furthest apart, copies last."""
+    """One finding for each claim that has no day in common with the likeliest, unless it repeats one named already."""
     claims = [(e, c) for e in stay.entries if (c := e.date(event)) is not None]
-    apart = [((e, c), (f, d)) for (e, c), (f, d) in combinations(claims, 2) if not c.meets(d)]
-    fresh = [pair for pair in apart if not {pair[0][1].key, pair[1][1].key} & notes.explained]
-    if not fresh:
+    free = [(e, c) for e, c in claims if c.key not in notes.explained]
+    if len(free) < 2 or all(c.meets(d) for (_, c), (_, d) in combinations(free, 2)):
         return
-    known = [pair for pair in fresh if not pair[0][0].copy and not pair[1][0].copy] or fresh
-    (one, claim), (other, against) = max(
-        known, key=lambda p: (_gap(p[0][1], p[1][1]), p[0][0].rank, p[1][0].rank)
-    )
-    off = _gap(claim, against)
+    place = {entry.id: n for n, entry in enumerate(stay.entries)}
+    best, likeliest = max(free, key=lambda p: (round(right(stay, event, p[1]), 3), not p[0].copy, -place[p[0].id]))
+    named: list[DateClaim] = []
+    for entry, claim in free:
+        if claim.meets(likeliest) or any(claim.meets(other) for other in named):
+            continue
+        named.append(claim)
+        pair = sorted(((best, likeliest), (entry, claim)), key=lambda p: place[p[0].id])
+        _say_apart(draft, notes, stay, event, pair[0], pair[1])
+    notes.explained.update(c.key for _, c in free)
+
+
+def _say_apart(
+    draft: Draft,
+    notes: Notes,
+    stay: Stay,
+    event: str,
+    one: tuple[Entry, DateClaim],
+    other: tuple[Entry, DateClaim],
+) -> None:
+    claim, against = one[1], other[1]
     notes.add(
         "date-conflict",
         sentence(
-            f"{card(draft, one)} has it {_VERB[event]} '{claim.text}', {card(draft, other)} '{against.text}':"
-            f" the two are at least {spell(off)} apart."
+            f"{card(draft, one[0])} has it {_VERB[event]} '{claim.text}', {card(draft, other[0])} '{against.text}':"
+            f" the two are at least {spell(_gap(claim, against))} apart."
         ),
         claims=(claim.key, against.key),
         components=(stay.component_id,),
         confidence=0.93,
         span=(min(claim.first, against.first), max(claim.last, against.last)),
     )
-    named = {claim.key, against.key}
-    for entry, more in claims:
-        if not all(more.meets(c) for _, c in claims if c.key != more.key) and more.key not in named:
-            notes.explained.add(more.key)
 
 
 def _gap(one: DateClaim, other: DateClaim) -> int:

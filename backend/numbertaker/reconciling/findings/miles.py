@@ -74,7 +74,8 @@ def _totals(draft: Draft, notes: Notes, line: list[Entry]) -> None:
             continue
         if around is not None and around is above and _past(line, place):
             continue
-        _step(draft, notes, above, entry, start, value)
+        alone = place + 1 < len(line) and _past(line, place + 1)
+        _step(draft, notes, above, entry, start, value, alone=alone)
         around = entry
 
 
@@ -98,12 +99,13 @@ def _past(line: list[Entry], place: int) -> bool:
     )
 
 
-def _step(draft: Draft, notes: Notes, above: Entry | None, entry: Entry, start: int, value: int) -> None:
+def _step(draft: Draft, notes: Notes, above: Entry | None, entry: Entry, start: int, value: int, *, alone: bool) -> None:
     assert entry.total is not None
     jump = entry.total.value - start
     idle = _idle(above, entry)
     claims: list[FigureClaim] = [c for c in (above.total if above else None, entry.total, entry.miles) if c]
-    kind = "gap" if idle > _IDLE and jump > value + _UNSEEN else "total-mismatch"
+    hidden = idle > _IDLE and jump > value + _UNSEEN and not alone
+    kind = "gap" if hidden else "total-mismatch"
     off = jump - value
     side = "more" if off > 0 else "less"
     rest = f" between them it lay {spell(idle)} unaccounted for." if kind == "gap" else ""
