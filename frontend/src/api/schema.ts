@@ -11,25 +11,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** F */
-        get: operations["f_api_overview_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/components": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** F */
-        get: operations["f_api_components_get"];
+        /**
+         * What the archive holds, and what is open in it
+         * @description Counts, every component in one row, every source in one row, and the latest jobs.
+         */
+        get: operations["overview"];
         put?: never;
         post?: never;
         delete?: never;
@@ -45,111 +31,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** F */
-        get: operations["f_api_engines_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/sources": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** F */
-        get: operations["f_api_sources_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/cards": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** F */
-        get: operations["f_api_cards_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/findings": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** F */
-        get: operations["f_api_findings_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/decisions": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** F */
-        get: operations["f_api_decisions_get"];
-        put?: never;
-        /** Decide */
-        post: operations["decide_api_decisions_post"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/jobs": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** F */
-        get: operations["f_api_jobs_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/components/{component_id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** F */
-        get: operations["f_api_components__component_id__get"];
+        /**
+         * Every engine in one row
+         * @description The engines of the authority tables, with how many components each is known to have carried.
+         */
+        get: operations["engines"];
         put?: never;
         post?: never;
         delete?: never;
@@ -165,8 +51,31 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** F */
-        get: operations["f_api_engines__engine_id__get"];
+        /**
+         * One engine
+         * @description Its designations, every component that it carried, its events and the findings about it.
+         */
+        get: operations["engine"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/sources": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Every source in one row
+         * @description The sources with how many cards and lines are here, and how many cards are unread.
+         */
+        get: operations["sources"];
         put?: never;
         post?: never;
         delete?: never;
@@ -182,8 +91,91 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** F */
-        get: operations["f_api_sources__source_id__get"];
+        /**
+         * One source
+         * @description How it is cited, and its cards.
+         */
+        get: operations["source"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/components": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Every component in one row
+         * @description The components of the authority tables and what is known of each life.
+         */
+        get: operations["components"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/components/{component_id}/history.{fmt}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The history of one component as a document
+         * @description The same text that `numbertaker history` writes; nothing in the page runs.
+         */
+        get: operations["history"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/components/{component_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * One component
+         * @description Its fitments with what each rests on, the lines, findings, decisions, events and numbered notes.
+         */
+        get: operations["component"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cards": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Every card in one row
+         * @description The cards of one source, or all; a source that is not here has none.
+         */
+        get: operations["cards"];
         put?: never;
         post?: never;
         delete?: never;
@@ -199,8 +191,91 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** F */
-        get: operations["f_api_cards__card_id__get"];
+        /**
+         * One card
+         * @description Its scans, and its lines with every cell: as read, what it means, and how sure that is.
+         */
+        get: operations["card"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/scans/{sha256}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * A scan, byte for byte as it came
+         * @description The file under its own name; pictures that browsers show are shown, all else is offered to be kept.
+         */
+        get: operations["scan"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/scans/{sha256}/{page}/picture": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * A page of a scan, right way up
+         * @description A JPEG at most `width` pixels wide, its EXIF orientation applied.
+         */
+        get: operations["picture"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/scans/{sha256}/{page}/slip": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * A slip of a scan: the place where a line or a cell stands
+         * @description A JPEG of the box and `pad` pixels around it, as far as they lie on the scan.
+         */
+        get: operations["slip"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/findings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What the evidence leaves open, and what can't all be true
+         * @description The findings, surest first, each with its sides and the rulings that can be given.
+         */
+        get: operations["findings"];
         put?: never;
         post?: never;
         delete?: never;
@@ -216,8 +291,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** F */
-        get: operations["f_api_findings__finding_id__get"];
+        /**
+         * One finding
+         * @description Both sides with their places on the scans, and the rulings offered.
+         */
+        get: operations["finding"];
         put?: never;
         post?: never;
         delete?: never;
@@ -226,34 +304,24 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/authority/{table}": {
+    "/api/decisions": {
         parameters: {
             query?: never;
             header?: never;
             path?: never;
             cookie?: never;
         };
-        /** F */
-        get: operations["f_api_authority__table__get"];
+        /**
+         * The log of decisions, the latest first
+         * @description Every decision ever made, those that were taken back too.
+         */
+        get: operations["decisions"];
         put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/jobs/{job_id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** F */
-        get: operations["f_api_jobs__job_id__get"];
-        put?: never;
-        post?: never;
+        /**
+         * Decide
+         * @description Keep a ruling with its reason, and say what became otherwise by it.
+         */
+        post: operations["new_decision"];
         delete?: never;
         options?: never;
         head?: never;
@@ -269,8 +337,31 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Back */
-        post: operations["back_api_decisions__decision_id__take_back_post"];
+        /**
+         * Take a decision back
+         * @description Everything is again as it was before; both decisions stay in the log.
+         */
+        post: operations["taken_back"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/authority/{table}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * One authority table
+         * @description Its rows with the standing decisions followed; a row is mended by a decision of kind `authority`.
+         */
+        get: operations["authority"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -286,8 +377,71 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Read */
-        post: operations["read_api_read_post"];
+        /**
+         * Read cards
+         * @description Begin a job in the background; one runs at a time, and a second is refused while it does.
+         */
+        post: operations["read"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The latest jobs, the newest first
+         * @description Up to twenty jobs with every page of each.
+         */
+        get: operations["jobs"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{job_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * One job
+         * @description How far each page is, and why it failed where it did.
+         */
+        get: operations["job"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{job_id}/events": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Watch a job
+         * @description Server-sent events: the job at once, then whenever it moved on, until it is over.
+         */
+        get: operations["events"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -303,15 +457,18 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Retry */
-        post: operations["retry_api_jobs__job_id__retry_post"];
+        /**
+         * Try what failed again
+         * @description Begin again with the pages of a job that failed or were not reached.
+         */
+        post: operations["retry"];
         delete?: never;
         options?: never;
         head?: never;
         patch?: never;
         trace?: never;
     };
-    "/api/x1": {
+    "/api/take-in": {
         parameters: {
             query?: never;
             header?: never;
@@ -320,15 +477,20 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** X1 */
-        post: operations["x1_api_x1_post"];
+        /**
+         * Take scans in
+         * @description All the files are kept byte for byte, or, where one can't be opened, none; known ones are recognised.
+         *
+         *     A source with `source_kind` or `source_title` is new, and is entered with the scans.
+         */
+        post: operations["take_scans_in"];
         delete?: never;
         options?: never;
         head?: never;
         patch?: never;
         trace?: never;
     };
-    "/api/x2": {
+    "/api/packages": {
         parameters: {
             query?: never;
             header?: never;
@@ -337,8 +499,31 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** X2 */
-        post: operations["x2_api_x2_post"];
+        /**
+         * Import an evidence package
+         * @description The whole package comes in, or, where a row is wrong, nothing; each fault is named by its place.
+         */
+        post: operations["import_package"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/package.zip": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Export everything as an evidence package
+         * @description Every cell of every table as it came, with the decisions.
+         */
+        get: operations["export_package"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -384,6 +569,72 @@ export interface components {
             key: string[];
             /** Rows */
             rows: components["schemas"]["AuthorityRow"][];
+        };
+        /** Body_import_package */
+        Body_import_package: {
+            /** File */
+            file: string;
+            /**
+             * By
+             * @description Who imports it.
+             */
+            by: string;
+            /**
+             * Prefix
+             * @description Put before the incoming ids.
+             */
+            prefix?: string | null;
+        };
+        /** Body_take_scans_in */
+        Body_take_scans_in: {
+            /**
+             * Files
+             * @description JPEG, PNG, TIFF or PDF.
+             */
+            files: string[];
+            /**
+             * By
+             * @description Who took them in.
+             */
+            by: string;
+            /**
+             * Source Id
+             * @description The source that they are of.
+             */
+            source_id?: string | null;
+            /**
+             * Card Id
+             * @description The card that they show.
+             */
+            card_id?: string | null;
+            /**
+             * Source Kind
+             * @description Of a source that is new.
+             */
+            source_kind?: string | null;
+            /**
+             * Source Title
+             * @description Of a source that is new.
+             */
+            source_title?: string | null;
+            /**
+             * Source Author
+             * @description Of a source that is new.
+             * @default
+             */
+            source_author?: string;
+            /**
+             * Source Repository
+             * @description Of a source that is new.
+             * @default
+             */
+            source_repository?: string;
+            /**
+             * Source Reference
+             * @description Of a source that is new.
+             * @default
+             */
+            source_reference?: string;
         };
         /**
          * CandidateView
@@ -800,6 +1051,53 @@ export interface components {
             citation: string;
         };
         /**
+         * Failure
+         * @description The body of every answer that is a failure.
+         * @example {
+         *       "code": "bad-input",
+         *       "details": [
+         *         {
+         *           "column": "fitted",
+         *           "expected": "a text",
+         *           "file": "lines.csv",
+         *           "found": "",
+         *           "row": 7,
+         *           "table": "lines"
+         *         }
+         *       ],
+         *       "message": "lines.csv, row 7, column fitted: expected a text, found nothing."
+         *     }
+         */
+        Failure: {
+            /** Code */
+            code: string;
+            /** Message */
+            message: string;
+            /** Details */
+            details: components["schemas"]["FailureDetail"][];
+        };
+        /**
+         * FailureDetail
+         * @description One fault: the file, table, row and column where it is, as far as they are known.
+         */
+        FailureDetail: {
+            /** File */
+            file?: string | null;
+            /** Table */
+            table?: string | null;
+            /**
+             * Row
+             * @description Counted from 1; the header is row 1.
+             */
+            row?: number | null;
+            /** Column */
+            column?: string | null;
+            /** Expected */
+            expected?: string | null;
+            /** Found */
+            found?: string | null;
+        };
+        /**
          * FindingView
          * @description A finding with both sides and the rulings that can be given on it.
          */
@@ -864,11 +1162,6 @@ export interface components {
             reasons: components["schemas"]["ReasonView"][];
             /** Notes */
             notes: number[];
-        };
-        /** HTTPValidationError */
-        HTTPValidationError: {
-            /** Detail */
-            detail?: components["schemas"]["ValidationError"][];
         };
         /**
          * ImportedView
@@ -1233,19 +1526,6 @@ export interface components {
             /** Level */
             level: number;
         };
-        /** ValidationError */
-        ValidationError: {
-            /** Location */
-            loc: (string | number)[];
-            /** Message */
-            msg: string;
-            /** Error Type */
-            type: string;
-            /** Input */
-            input?: unknown;
-            /** Context */
-            ctx?: Record<string, never>;
-        };
         /**
          * WhatToRead
          * @description Which cards to read: those named, else all that are unread; `again` reads what was read before, too.
@@ -1299,7 +1579,7 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
-    f_api_overview_get: {
+    overview: {
         parameters: {
             query?: never;
             header?: never;
@@ -1317,29 +1597,18 @@ export interface operations {
                     "application/json": components["schemas"]["Overview"];
                 };
             };
-        };
-    };
-    f_api_components_get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["ComponentSummary"][];
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
         };
     };
-    f_api_engines_get: {
+    engines: {
         parameters: {
             query?: never;
             header?: never;
@@ -1357,173 +1626,18 @@ export interface operations {
                     "application/json": components["schemas"]["EngineSummary"][];
                 };
             };
-        };
-    };
-    f_api_sources_get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SourceSummary"][];
-                };
-            };
-        };
-    };
-    f_api_cards_get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["CardSummary"][];
-                };
-            };
-        };
-    };
-    f_api_findings_get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["FindingView"][];
-                };
-            };
-        };
-    };
-    f_api_decisions_get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["DecisionView"][];
-                };
-            };
-        };
-    };
-    decide_api_decisions_post: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewDecision"];
-            };
-        };
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Decided"];
-                };
-            };
-            /** @description Validation Error */
+            /** @description What was handed over can't be read; the details name each fault. */
             422: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["HTTPValidationError"];
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
         };
     };
-    f_api_jobs_get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["JobView"][];
-                };
-            };
-        };
-    };
-    f_api_components__component_id__get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                component_id: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["ComponentPage"];
-                };
-            };
-            /** @description Validation Error */
-            422: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["HTTPValidationError"];
-                };
-            };
-        };
-    };
-    f_api_engines__engine_id__get: {
+    engine: {
         parameters: {
             query?: never;
             header?: never;
@@ -1543,18 +1657,56 @@ export interface operations {
                     "application/json": components["schemas"]["EnginePage"];
                 };
             };
-            /** @description Validation Error */
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
             422: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["HTTPValidationError"];
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
         };
     };
-    f_api_sources__source_id__get: {
+    sources: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SourceSummary"][];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    source: {
         parameters: {
             query?: never;
             header?: never;
@@ -1574,18 +1726,179 @@ export interface operations {
                     "application/json": components["schemas"]["SourcePage"];
                 };
             };
-            /** @description Validation Error */
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
             422: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["HTTPValidationError"];
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
         };
     };
-    f_api_cards__card_id__get: {
+    components: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ComponentSummary"][];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    history: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                component_id: string;
+                fmt: "json" | "md" | "html";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description `numbertaker-history/1`, Markdown, or a page that needs nothing else. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": Record<string, never>;
+                    "text/markdown": string;
+                    "text/html": string;
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    component: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                component_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ComponentPage"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    cards: {
+        parameters: {
+            query?: {
+                source?: string | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CardSummary"][];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    card: {
         parameters: {
             query?: never;
             header?: never;
@@ -1605,18 +1918,212 @@ export interface operations {
                     "application/json": components["schemas"]["CardPage"];
                 };
             };
-            /** @description Validation Error */
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
             422: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["HTTPValidationError"];
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
         };
     };
-    f_api_findings__finding_id__get: {
+    scan: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The SHA-256 of the scan. */
+                sha256: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The file. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/octet-stream": unknown;
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    picture: {
+        parameters: {
+            query?: {
+                /** @description Pixels; never wider than the scan. */
+                width?: number;
+            };
+            header?: never;
+            path: {
+                /** @description The SHA-256 of the scan. */
+                sha256: string;
+                /** @description Counted from 1. */
+                page: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The picture. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": unknown;
+                };
+            };
+            /** @description The picture is the one that was asked for before. */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    slip: {
+        parameters: {
+            query: {
+                x: number;
+                y: number;
+                w: number;
+                h: number;
+                /** @description Pixels of paper left around the box. */
+                pad?: number;
+            };
+            header?: never;
+            path: {
+                /** @description The SHA-256 of the scan. */
+                sha256: string;
+                /** @description Counted from 1. */
+                page: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The picture. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": unknown;
+                };
+            };
+            /** @description The picture is the one that was asked for before. */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    findings: {
+        parameters: {
+            query?: {
+                state?: ("open" | "settled") | null;
+                kind?: string | null;
+                /** @description A component's id. */
+                component?: string | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FindingView"][];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    finding: {
         parameters: {
             query?: never;
             header?: never;
@@ -1636,18 +2143,178 @@ export interface operations {
                     "application/json": components["schemas"]["FindingView"];
                 };
             };
-            /** @description Validation Error */
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
             422: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["HTTPValidationError"];
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
         };
     };
-    f_api_authority__table__get: {
+    decisions: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DecisionView"][];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    new_decision: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewDecision"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Decided"];
+                };
+            };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    taken_back: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                decision_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TakingBack"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Decided"];
+                };
+            };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    authority: {
         parameters: {
             query?: never;
             header?: never;
@@ -1667,84 +2334,27 @@ export interface operations {
                     "application/json": components["schemas"]["AuthorityTable"];
                 };
             };
-            /** @description Validation Error */
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
             422: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["HTTPValidationError"];
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
         };
     };
-    f_api_jobs__job_id__get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                job_id: number;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["JobView"];
-                };
-            };
-            /** @description Validation Error */
-            422: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["HTTPValidationError"];
-                };
-            };
-        };
-    };
-    back_api_decisions__decision_id__take_back_post: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                decision_id: string;
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["TakingBack"];
-            };
-        };
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Decided"];
-                };
-            };
-            /** @description Validation Error */
-            422: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["HTTPValidationError"];
-                };
-            };
-        };
-    };
-    read_api_read_post: {
+    read: {
         parameters: {
             query?: never;
             header?: never;
@@ -1758,7 +2368,7 @@ export interface operations {
         };
         responses: {
             /** @description Successful Response */
-            200: {
+            202: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1766,18 +2376,83 @@ export interface operations {
                     "application/json": components["schemas"]["JobView"];
                 };
             };
-            /** @description Validation Error */
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
             422: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["HTTPValidationError"];
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description A program that is wanted is not on this machine. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
         };
     };
-    retry_api_jobs__job_id__retry_post: {
+    jobs: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobView"][];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    job: {
         parameters: {
             query?: never;
             header?: never;
@@ -1797,28 +2472,139 @@ export interface operations {
                     "application/json": components["schemas"]["JobView"];
                 };
             };
-            /** @description Validation Error */
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
             422: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["HTTPValidationError"];
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
         };
     };
-    x1_api_x1_post: {
+    events: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                job_id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Events named `job`, each a job as it then is. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/event-stream": unknown;
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/event-stream": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/event-stream": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    retry: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                job_id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobView"];
+                };
+            };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    take_scans_in: {
         parameters: {
             query?: never;
             header?: never;
             path?: never;
             cookie?: never;
         };
-        requestBody?: never;
+        requestBody: {
+            content: {
+                "multipart/form-data": components["schemas"]["Body_take_scans_in"];
+            };
+        };
         responses: {
             /** @description Successful Response */
-            200: {
+            201: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1826,9 +2612,114 @@ export interface operations {
                     "application/json": components["schemas"]["TakenInView"];
                 };
             };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description The upload is larger than what is taken. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
         };
     };
-    x2_api_x2_post: {
+    import_package: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "multipart/form-data": components["schemas"]["Body_import_package"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ImportedView"];
+                };
+            };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description The upload is larger than what is taken. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    export_package: {
         parameters: {
             query?: never;
             header?: never;
@@ -1837,13 +2728,22 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description Successful Response */
+            /** @description The package. */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["ImportedView"];
+                    "application/zip": unknown;
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
         };
