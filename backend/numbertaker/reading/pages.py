@@ -81,7 +81,8 @@ def open_image(data: bytes, page: int = 1, *, name: str = "the file", limits: Li
             image.seek(page - 1)
             _check_pixels(image.size, name, limits)
             image.load()
-            return _as_rgb(ImageOps.exif_transpose(image))
+            ImageOps.exif_transpose(image, in_place=True)
+            return _as_rgb(image)
 
 
 def _check_bytes(data: bytes, name: str, limits: Limits) -> None:

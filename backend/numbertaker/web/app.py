@@ -73,5 +73,6 @@ def _api(limits: Limits) -> APIRouter:
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     yield
     app.state.runner.close()
+    app.state.drawer.close()
     if app.state.owns_archive:
         app.state.archive.close()

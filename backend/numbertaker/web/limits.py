@@ -16,8 +16,8 @@ class Limits:
     upload_bytes: int = 500_000_000
     request_bytes: int = 1_000_000
     upload_files: int = 2_000
-    drawn_bytes: int = 16_000_000
-    decoded_bytes: int = 32_000_000
+    drawn_bytes: int = 8_000_000
+    decoded_bytes: int = 40_000_000
 
 
 LIMITS: Final = Limits()

@@ -1,14 +1,15 @@
 """Pictures of scans for the screens: a page at a width, a slip of it; the last ones are kept in memory.
 
-One page is decoded at a time, because a page may need tens of megabytes and PDFium is not safe in threads.
+One page is decoded at a time, and always in the same thread: a page needs tens of megabytes, and what a thread
+has freed the C library keeps for that thread.
 """
 
 from __future__ import annotations
 
 import io
-import threading
 from collections import OrderedDict
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Generic, TypeAlias, TypeVar
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 Box: TypeAlias = tuple[int, int, int, int]
+_PIXEL_BYTES = 4
 _PAGE_QUALITY = 82
 _SLIP_QUALITY = 90
 _LYING = 5
@@ -55,9 +57,13 @@ class Kept(Generic[T]):
         self._drop(name)
         if self.size(thing) > self.most_bytes:
             return
+        self.make_room(self.size(thing))
         self._things[name] = thing
         self._bytes += self.size(thing)
-        while self._bytes > self.most_bytes:
+
+    def make_room(self, wanted: int) -> None:
+        """Let go of so much that something of that size can be kept."""
+        while self._things and self._bytes + wanted > self.most_bytes:
             self._drop(next(iter(self._things)))
 
     def _drop(self, name: str) -> None:
@@ -72,9 +78,9 @@ class Drawer:
         """Draw from this archive; keep so many bytes of encoded pictures, and of decoded pages."""
         self._archive = archive
         self._drawn: Kept[Drawn] = Kept(drawn_bytes, lambda drawn: len(drawn.data))
-        self._pages: Kept[Image] = Kept(decoded_bytes, lambda page: page.width * page.height * 3)
+        self._pages: Kept[Image] = Kept(decoded_bytes, lambda page: page.width * page.height * _PIXEL_BYTES)
         self._sizes: dict[str, tuple[int, int]] = {}
-        self._lock = threading.Lock()
+        self._hand = ThreadPoolExecutor(1, thread_name_prefix="drawing")
 
     def picture(self, sha256: str, page: int, width: int) -> Drawn:
         """A page right way up, at most `width` pixels wide; `NotFound`, or `Unreadable` if it is damaged."""
@@ -87,18 +93,23 @@ class Drawer:
     def size(self, sha256: str, page: int) -> tuple[int, int]:
         """Width and height of a page right way up, in pixels; decodes it only where its head does not say."""
         name = f"{sha256}-{page}"
-        with self._lock:
-            if name not in self._sizes:
-                said = _size_said(self._archive.scan_path(sha256), page)
-                self._sizes[name] = said or self._page(sha256, page).size
-            return self._sizes[name]
+        if name not in self._sizes:
+            said = _size_said(self._archive.scan_path(sha256), page)
+            self._sizes[name] = said or self._hand.submit(self._page, sha256, page).result().size
+        return self._sizes[name]
+
+    def close(self) -> None:
+        """Draw no more."""
+        self._hand.shutdown()
 
     def _once(self, name: str, draw: Callable[[], Drawn]) -> Drawn:
-        with self._lock:
-            known = self._drawn.get(name)
-            if known is None:
-                known = draw()
-                self._drawn.put(name, known)
+        return self._hand.submit(self._known_or_drawn, name, draw).result()
+
+    def _known_or_drawn(self, name: str, draw: Callable[[], Drawn]) -> Drawn:
+        known = self._drawn.get(name)
+        if known is None:
+            known = draw()
+            self._drawn.put(name, known)
         return known
 
     def _scaled(self, sha256: str, page: int, width: int) -> Drawn:
@@ -118,13 +129,16 @@ class Drawer:
         return _encoded(image.crop((left, top, right, bottom)), _SLIP_QUALITY)
 
     def _page(self, sha256: str, page: int) -> Image:
-        """The decoded page; called with the lock held."""
+        """The decoded page; called in the drawing thread."""
         from numbertaker.reading.pages import open_image
 
         name = f"{sha256}-{page}"
         known = self._pages.get(name)
         if known is None:
             scan = self._archive.scan(sha256)
+            width, height = _size_said(self._archive.scan_path(sha256), page) or (0, 0)
+            # Before the new page is decoded, not after it: both at once would need twice the memory.
+            self._pages.make_room(width * height * _PIXEL_BYTES or self._pages.most_bytes)
             known = open_image(self._archive.scan_bytes(sha256), page, name=scan.name)
             self._pages.put(name, known)
         return known
