@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from .planting import DITTO, LOST, Planter, follow_from
+from .accepts import DITTO, LOST
+from .planting import Planter, follow_from
 from .values import Card, Fitment, Line, World
 
 

@@ -23,7 +23,7 @@ class Referents:
             self._components[component.number].append(component.id)
 
     def meant(self, field: str, text: str, day: date) -> str | None:
-        """The id that the text means on a day; where none bore it then, the only one that ever did; or None."""
+        """The id that the text means on a day; if none bore it then, the only one that ever did; or None."""
         if field == "component":
             ids = self._components.get(text, [])
             then = [i for i in ids if self._alive(i, day)]

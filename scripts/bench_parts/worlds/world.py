@@ -6,10 +6,11 @@ from collections.abc import Callable
 from datetime import timedelta
 from random import Random
 
+from .accepts import NUMBERS
 from .copies import look_about, publish
 from .losses import lines_by_fitment, lose_card, lose_line, record_gaps
 from .office import write_papers
-from .planting import NUMBERS, Planter
+from .planting import Planter
 from .railway import make_railway
 from .values import Card, Line, World
 from .visible import Witnesses
@@ -28,8 +29,8 @@ ON_LINES = {
 IN_READING = {"miles_misread": 0.031, "transposed": 0.007, "number_misread": 0.021}
 ON_CARDS = {"carried_total": 0.023}
 COPYING, LISTING, SIGHTING, HEADING = 0.045, 0.027, 0.08, 0.008
-LOST_LINE, LOST_CARD = 0.036, 0.03
-HARDER = 3.0
+LOST_LINE, LOST_CARD = 0.036, 0.018
+HARDER = 2.75
 
 
 def make_world(components: int, profile: str, seed: int) -> World:
