@@ -30,7 +30,7 @@ def read_files(files: Mapping[str, bytes]) -> Package:
     tables: dict[str, TableIn] = {}
     notices: list[str] = []
     problems: list[Problem] = []
-    for name, data in files.items():
+    for name, data in sorted(files.items(), key=lambda file: _order(file[0])):
         table = table_of(name)
         if table is None:
             if PurePosixPath(name).name != "datapackage.json":
@@ -45,6 +45,12 @@ def read_files(files: Mapping[str, bytes]) -> Package:
     if problems:
         raise BadInput(problems=problems)
     return Package(tables, tuple(notices))
+
+
+def _order(name: str) -> int:
+    """The place of a file among the tables, so that the first of two rows at odds is always the same."""
+    table = table_of(name)
+    return len(RECORD_OF) if table is None else list(RECORD_OF).index(table)
 
 
 def table_of(name: str) -> str | None:
