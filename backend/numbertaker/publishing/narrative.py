@@ -138,7 +138,7 @@ def _times(matter: Matter, fitment: Fitment) -> Inlines:
     undated = _missing(
         matter, fitment, "fitted", "at a date that is in question", "at a date that is not stated"
     )
-    start = words(" ", fitted) if fitted else words(f", {undated},")
+    start = words(" ", fitted) if fitted else words(f", {undated}{',' if removed else ''}")
     unsure = _missing(
         matter, fitment, "removed", "the date of its removal is in question", "no removal is stated"
     )
@@ -147,7 +147,7 @@ def _times(matter: Matter, fitment: Fitment) -> Inlines:
 
 
 def _missing(matter: Matter, fitment: Fitment, field: str, in_question: str, unstated: str) -> str:
-    """Why a part is not told: its lines state it and the history can't rest on that, or they don't state it."""
+    """Why a part is not told: its lines state it and nothing can rest on that, or they don't state it."""
     lines = (matter.citations.line(line_id) for line_id in fitment.evidence)
     return in_question if any(line is not None and line.text(field) for line in lines) else unstated
 

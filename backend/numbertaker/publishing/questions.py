@@ -95,7 +95,11 @@ def _claim(matter: Matter, key: CellKey, notes: Notes) -> Inlines:
     place = matter.citations.locator(line) if line is not None else ""
     where = FIELDS.get(key.field, key.field)
     meaning = meaning_words(matter, matter.cell(key))
-    written = words(" is written ", Run(text, "written")) if text else words(" is left empty")
+    written = (
+        words(f" {_verb(key.field)} written ", Run(text, "written"))
+        if text
+        else words(f" {_verb(key.field)} left empty")
+    )
     taken = f", taken to mean {meaning}" if meaning else None
     return (
         *words(f" At {place}, {where}" if place else f" {_capital(where)}"),
@@ -115,9 +119,18 @@ def meaning_words(matter: Matter, cell: CellMeaning | None) -> str:
         return cell.meaning.removeprefix("state:")
     if cell.field in ("fitted", "removed"):
         return date_words(cell.meaning)
-    if cell.field in ("component", "heading") and cell.meaning in matter.component_ids:
-        return matter.names.component(cell.meaning)
-    return matter.names.all_of(cell.meaning)
+    return _called(matter, cell.meaning)
+
+
+def _called(matter: Matter, subject_id: str) -> str:
+    """What an engine or a component is called."""
+    if subject_id in matter.component_ids:
+        return matter.names.component(subject_id)
+    return matter.names.all_of(subject_id)
+
+
+def _verb(field: str) -> str:
+    return "are" if field == "miles" else "is"
 
 
 def _tables(finding: Finding, notes: Notes) -> Inlines:
@@ -136,16 +149,22 @@ def decisions_told(matter: Matter, component: ComponentHistory, notes: Notes) ->
     for decision_id in ids:
         decision = matter.decision(decision_id)
         if decision is not None:
-            yield _decision(decision, settled.get(decision_id), notes)
+            yield _decision(matter, decision, settled.get(decision_id), notes)
 
 
-def _decision(decision: Decision, finding: Finding | None, notes: Notes) -> Paragraph:
+def _decision(matter: Matter, decision: Decision, finding: Finding | None, notes: Notes) -> Paragraph:
     note = notes.cite(_lines_of(decision, finding))
     opening = f"{decision.by} ruled{_on(decision.at)}"
     reason = f" The reason given: ‘{decision.reason}’"
     stop = "" if decision.reason.rstrip()[-1:] in (".", "?", "!") else "."
     return Paragraph(
-        (*words(opening), *_ruling(decision, finding), *words("."), *words(f"{reason}{stop}"), *words(note)),
+        (
+            *words(opening),
+            *_ruling(matter, decision, finding),
+            *words("."),
+            *words(f"{reason}{stop}"),
+            *words(note),
+        ),
         remark=note is None,
     )
 
@@ -155,7 +174,7 @@ def _on(at: str) -> str:
     return f" {date_phrase(day)}" if _EDTF.match(day) else ""
 
 
-def _ruling(decision: Decision, finding: Finding | None) -> Inlines:
+def _ruling(matter: Matter, decision: Decision, finding: Finding | None) -> Inlines:
     if decision.kind == "cell":
         key = CellKey.parse(decision.target)
         return words(
@@ -163,17 +182,19 @@ def _ruling(decision: Decision, finding: Finding | None) -> Inlines:
         )
     if decision.kind == "link":
         key = CellKey.parse(decision.target)
-        meant = "nobody in the tables" if decision.ruling == "none" else decision.ruling
+        meant = "nobody in the tables" if decision.ruling == "none" else _called(matter, decision.ruling)
         return words(f" that {FIELDS.get(key.field, key.field)} means {meant}")
     if decision.kind == "finding":
         kind = KINDS.get(finding.kind, finding.kind).rstrip(".") if finding is not None else "a finding"
-        return words(f" on a finding ({kind[0].lower()}{kind[1:]}): {_verdict_words(decision.ruling)}")
+        return words(
+            f" on a finding ({kind[0].lower()}{kind[1:]}): {_verdict_words(matter, decision.ruling)}"
+        )
     if decision.kind == "authority":
         return words(f" to amend this archive’s own tables, at {decision.target}")
     return words(f" on {decision.target}: {decision.ruling}")
 
 
-def _verdict_words(ruling: str) -> str:
+def _verdict_words(matter: Matter, ruling: str) -> str:
     try:
         parts = verdicts(ruling)
     except ValueError:
@@ -184,9 +205,10 @@ def _verdict_words(ruling: str) -> str:
             said.append("it stands open")
         else:
             what = FIELDS.get(key.field, key.field)
-            said.append(
-                f"{what} on line {key.line_id} is {'believed' if verdict == 'believe' else 'set aside'}"
-            )
+            line = matter.citations.line(key.line_id)
+            place = matter.citations.locator(line) if line is not None else f"line {key.line_id}"
+            held = "believed" if verdict == "believe" else "set aside"
+            said.append(f"{what} at {place} {_verb(key.field)} {held}")
     return "; ".join(said)
 
 

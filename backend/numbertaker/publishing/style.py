@@ -1,7 +1,7 @@
 """The style sheet of the page, for screen and print, light and dark.
 
-The contrast of every pair of text and ground is above 4.5 to 1 (WCAG 2.2, 1.4.3); the rules under words
-are above 3 to 1 (1.4.11), computed in the tests from these very values.
+The contrast of every pair of text and ground is above 4.5 to 1 (WCAG 2.2, 1.4.3), and that of the rules which
+set a claim apart from what is near certain above 3 to 1 (1.4.11): the tests compute both from these values.
 """
 
 from __future__ import annotations
