@@ -26,7 +26,7 @@ MEETING: Final = 31
 
 @dataclass(frozen=True, slots=True)
 class Borne:
-    """A number or name that a subject bore, from `first` to `last`, both loosened to whole days."""
+    """A number or name that a subject bore, from `first` to `last`; where the tables give no day, its life does."""
 
     subject_id: str
     scheme: str
@@ -107,12 +107,13 @@ class Index:
             self._classes[row.subject_id].append((row.value, span))
             return
         value = bare_number(row.value) if row.scheme == "number" else bare_name(row.value)
+        life = self.life(row.subject_id)
         borne = Borne(
             row.subject_id,
             row.scheme,
             value,
-            EVER_FIRST if first is None else first,
-            EVER_LAST if last is None else last,
+            life.first if first is None else first,
+            life.last if last is None else last,
         )
         sort: Sort = "engine" if row.subject_id in self.engines else "component"
         table = self._by_number if row.scheme == "number" else self._by_name

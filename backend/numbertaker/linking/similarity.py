@@ -17,7 +17,31 @@ from rapidfuzz.distance import OSA
 from rapidfuzz.fuzz import ratio
 
 LOOKALIKES: Final = frozenset(
-    frozenset(pair) for pair in ["38", "56", "17", "06", "08", "49", "47", "79", "12", "35", "69", "36", "39", "18", "59", "0O", "1L", "1I", "5S", "8B", "2Z", "6G"]
+    frozenset(pair)
+    for pair in [
+        "38",
+        "56",
+        "17",
+        "06",
+        "08",
+        "49",
+        "47",
+        "79",
+        "12",
+        "35",
+        "69",
+        "36",
+        "39",
+        "18",
+        "59",
+        "0O",
+        "1L",
+        "1I",
+        "5S",
+        "8B",
+        "2Z",
+        "6G",
+    ]
 )
 
 _SUBSTITUTED_ALIKE: Final = 0.27

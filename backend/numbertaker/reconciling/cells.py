@@ -154,6 +154,8 @@ def _alternatives(
 
 def _date(draft: Draft, entry: Entry, event: str, accepted: bool) -> CellMeaning | None:
     claim, key = entry.date(event), entry.key(event)
+    if entry.seen is not None:
+        return _sighting(draft, entry, entry.seen, accepted) if entry.seen.key == key else None
     if claim is None:
         if key in entry.unread:
             return CellMeaning(key.line_id, event, None, 0.03, False)
@@ -177,6 +179,26 @@ def _date(draft: Draft, entry: Entry, event: str, accepted: bool) -> CellMeaning
             )
     used = accepted and rows.probability > _USED_ABOVE and not (entry.copy and stay.lead is not entry)
     return CellMeaning(key.line_id, event, claim.edtf, rows.probability, used, instead, (), rows.reasons)
+
+
+def _sighting(draft: Draft, entry: Entry, claim: DateClaim, accepted: bool) -> CellMeaning:
+    """That it was on the engine that day: as sure as the stay leaves room for it."""
+    rows = Rows.of("read", 1 - claim.slip, "a date as written, of a source of this kind, read so surely")
+    stay = entry.stay
+    start, end = (stay.dates.get("fitted"), stay.dates.get("removed")) if stay else (None, None)
+    outside = (start is not None and claim.last < start.first) or (end is not None and claim.first > end.last)
+    if outside:
+        rows.add("order", -4.0, "the dates of the fitment leave no room for it")
+    return CellMeaning(
+        claim.key.line_id,
+        claim.key.field,
+        claim.edtf,
+        rows.probability,
+        accepted and not outside,
+        None,
+        (),
+        rows.reasons,
+    )
 
 
 def _date_rows(draft: Draft, stay: Stay, event: str, entry: Entry, claim: DateClaim) -> Rows:

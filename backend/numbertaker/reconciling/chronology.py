@@ -128,7 +128,18 @@ def bounds_of(
         bounds += _order(stay, "fitted", odds, least=True, says="it was removed after it was fitted")
         for other in after.get(id(stay), ()):
             bounds += _order(other, "fitted", odds - 1, least=False, says="the next fitment had not begun")
-    return bounds + _run(draft, stay, event)
+    return bounds + _sightings(draft, stay, event) + _run(draft, stay, event)
+
+
+def _sightings(draft: Draft, stay: Stay, event: str) -> list[Bound]:
+    """Whoever saw it on the engine bounds both events: it was fitted by then, and not yet removed."""
+    seen = [e.seen for e in stay.entries if e.seen and not draft.refused(e.seen.key)]
+    odds = -draft.settings.order_odds + 1
+    if event == "fitted":
+        return [
+            Bound(claim.last, False, odds, "order", "it was seen on the engine by then") for claim in seen
+        ]
+    return [Bound(claim.first, True, odds, "order", "it was still seen on the engine") for claim in seen]
 
 
 def _life(draft: Draft, stay: Stay) -> list[Bound]:
@@ -178,8 +189,8 @@ def _run(draft: Draft, stay: Stay, event: str) -> list[Bound]:
 def claims_of(draft: Draft, stay: Stay, event: str) -> list[tuple[Entry, DateClaim]]:
     """The claims of an event that count: of the witnesses, but for those a person set aside."""
     found = [(entry, claim) for entry in stay.witnesses if (claim := draft.trusted(entry, event)) is not None]
-    if found or stay.lead.says == "carried":
-        return [] if stay.lead.says == "carried" else found
+    if found:
+        return found
     return [(entry, claim) for entry in stay.others[:1] if (claim := draft.trusted(entry, event)) is not None]
 
 
@@ -262,9 +273,7 @@ def _posterior(regions: list[Weighed], weights: list[float]) -> Posterior:
     return tuple((r.first, r.last, p) for r, p in zip(regions, shares(weights), strict=True))
 
 
-def _likeliest(
-    claims: list[DateClaim], posterior: Posterior
-) -> tuple[tuple[Day, Day], float]:
+def _likeliest(claims: list[DateClaim], posterior: Posterior) -> tuple[tuple[Day, Day], float]:
     """The run of days of the best claim, cut down to what is likely in it, and the probability of the claim."""
     best = max(claims, key=lambda c: (mass_in(posterior, c.spans) - c.days / 4e4, -c.first))
     sure = mass_in(posterior, best.spans)

@@ -97,6 +97,9 @@ def _entry(draft: Draft, line: Line, key: CardKey, era: Era) -> Entry:
     entry.component = _number(line, "component")
     entry.fitted = _date(draft, entry, "fitted", era)
     entry.removed = _date(draft, entry, "removed", era)
+    if line.says == "carried":
+        # A photograph knows that it was on the engine that day, not when it was put there.
+        entry.seen, entry.fitted, entry.removed = entry.fitted or entry.removed, None, None
     entry.miles = _figure(draft, entry, "miles")
     entry.total = _figure(draft, entry, "total_miles")
     return entry

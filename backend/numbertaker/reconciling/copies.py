@@ -166,7 +166,7 @@ def _attach_carried(draft: Draft, entry: Entry) -> None:
     """Lay a photograph or letter to the stay that its date falls in, if there is just one like it."""
     component = entry.component_id or _one(references(draft, entry, "component"))
     engine = entry.engine_id or _one(references(draft, entry, "engine"))
-    seen = entry.fitted or entry.removed
+    seen = entry.seen
     if component is None or engine is None or seen is None:
         return
     entry.component_id = component

@@ -85,6 +85,7 @@ class Entry:
     heads: dict[str, Entry | None] = field(default_factory=dict)
     fitted: DateClaim | None = None
     removed: DateClaim | None = None
+    seen: DateClaim | None = None
     miles: FigureClaim | None = None
     total: FigureClaim | None = None
     engine_id: str | None = None
@@ -134,7 +135,7 @@ class Entry:
     @property
     def between(self) -> tuple[Day, Day]:
         """The days that it may speak of, for asking who bore a number then."""
-        fitted, removed = self.fitted, self.removed
+        fitted, removed = self.fitted or self.seen, self.removed or self.seen
         first = fitted.first if fitted else (removed.first - _LONGEST_STAY if removed else EVER_FIRST)
         last = (
             removed.last

@@ -18,6 +18,7 @@ from numbertaker.reconciling.history import Miles, TotalMiles
 _TYPED_ALIKE = 0.8
 _BY_CHANCE = 1e-5
 _DERIVED_SLIP = 0.12
+_SUM_SLIP = 0.2
 _NONE_OF_THEM = 0.03
 _BELIEVED = 0.4
 _ERROR_SHARE = 0.25
@@ -51,6 +52,37 @@ def _derive(draft: Draft) -> None:
                     slip = _DERIVED_SLIP
                     entry.stay.derived = FigureClaim(entry.total.key, "", entry.total.value - start, slip)
             above = entry
+        _derive_from_sum(running(entries))
+
+
+def _derive_from_sum(line: list[Entry]) -> None:
+    """The figure that the total at the foot wants of the one line that lacks one, or whose figure is like it."""
+    if not line:
+        return
+    foot = line[-1]
+    fitments = [e for e in line[:-1] if e.stay is not None]
+    if foot.says != "total" or foot.total is None or any(e.total for e in fitments) or not fitments:
+        return
+    blank = [e for e in fitments if _known(e) is None]
+    rest = foot.total.value - sum(_known(e) or 0 for e in fitments)
+    if len(blank) == 1 and rest > 0:
+        suspects = [(blank[0], rest)]
+    elif not blank and rest:
+        wanted = [(e, (_known(e) or 0) + rest) for e in fitments]
+        suspects = [(e, value) for e, value in wanted if value > 0 and slip_share(str(value), str(_known(e)))]
+    else:
+        return
+    if len(suspects) == 1:
+        entry, value = suspects[0]
+        assert entry.stay is not None
+        entry.stay.derived = FigureClaim(foot.total.key, "", value, _SUM_SLIP)
+
+
+def _known(entry: Entry) -> int | None:
+    """The figure on the line, else the one on the facing card."""
+    other = entry.stay.mirror if entry.stay else None
+    claim = entry.miles or (other.miles if other else None)
+    return claim.value if claim else None
 
 
 def figure_claims(draft: Draft, stay: Stay) -> list[FigureClaim]:

@@ -21,6 +21,7 @@ _NOT_ALIVE = 5.0
 _TAKEN = 3.5
 _LONG_BEFORE = 500
 _PAIRED = 0.995
+_NOBODY = -5.0
 
 
 def place_stays(draft: Draft) -> None:
@@ -46,10 +47,11 @@ def _rough(stay: Stay) -> tuple[float, float] | None:
     """The likely start and end as day numbers, from the narrowest dates; a missing end is about 900 days off."""
     starts = sorted((e.fitted for e in stay.entries if e.fitted), key=lambda d: (d.days, d.first))
     ends = sorted((e.removed for e in stay.entries if e.removed), key=lambda d: (d.days, d.first))
+    seen = [e.seen.middle for e in stay.entries if e.seen]
     if not starts and not ends:
-        return None
+        return (min(seen), max(seen)) if seen else None
     start = starts[0].middle if starts else ends[0].middle - 900
-    end = ends[0].middle if ends else start + (0 if stay.lead.says == "carried" else 900)
+    end = ends[0].middle if ends else start + 900
     return start, max(end, start)
 
 
@@ -143,13 +145,14 @@ def _posterior(
         + _kept(stay, cards.get(subject, []), draft)
         for subject, (text, _, then) in told.items()
     }
-    whole = 1.0 + sum(exp(score) for score in scored.values())
+    nobody = exp(_NOBODY)
+    whole = nobody + sum(exp(score) for score in scored.values())
     found = [
         Candidate(subject, exp(score) / whole, score / _LN2, told[subject][1], told[subject][2])
         for subject, score in scored.items()
     ]
     found.sort(key=lambda c: (-c.weight, c.subject_id))
-    return (*found, Candidate(NOBODY, 1 / whole, 0.0, False, False))
+    return (*found, Candidate(NOBODY, nobody / whole, _NOBODY / _LN2, False, False))
 
 
 def _texts(draft: Draft, stay: Stay, sort: Sort) -> dict[str, tuple[float, bool, bool]]:
@@ -177,9 +180,14 @@ def _plausible(
     life = draft.index.life(subject)
     if charged:
         pass
-    elif last < life.first - 40 or first > life.last + 40 or (stay.rough and (
-        stay.rough[0] < life.first - _LONG_BEFORE or stay.rough[1] > life.last + _LONG_BEFORE
-    )):
+    elif (
+        last < life.first - 40
+        or first > life.last + 40
+        or (
+            stay.rough
+            and (stay.rough[0] < life.first - _LONG_BEFORE or stay.rough[1] > life.last + _LONG_BEFORE)
+        )
+    ):
         score -= _NOT_ALIVE
     component_row = draft.index.components.get(component or "")
     kind = component_row.kind if component_row and sort == "engine" else None

@@ -5,7 +5,20 @@ from __future__ import annotations
 from numbertaker.evidence.days import Day, civil
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
 
-MONTHS = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"]
+MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
 
 
 def day(value: Day) -> str:

@@ -140,7 +140,9 @@ def _disagree(draft: Draft, notes: Notes, stay: Stay, event: str) -> None:
     if len(free) < 2 or all(c.meets(d) for (_, c), (_, d) in combinations(free, 2)):
         return
     place = {entry.id: n for n, entry in enumerate(stay.entries)}
-    best, likeliest = max(free, key=lambda p: (round(right(stay, event, p[1]), 3), not p[0].copy, -place[p[0].id]))
+    best, likeliest = max(
+        free, key=lambda p: (round(right(stay, event, p[1]), 3), not p[0].copy, -place[p[0].id])
+    )
     named: list[DateClaim] = []
     for entry, claim in free:
         if claim.meets(likeliest) or any(claim.meets(other) for other in named):

@@ -10,6 +10,7 @@ from numbertaker.reconciling.wording import card, miles, sentence, spell
 _FAR_OFF = 4.0
 _UNSEEN = 8000
 _IDLE = 200
+_MANY = 12
 
 
 def find(draft: Draft, notes: Notes) -> None:
@@ -99,7 +100,9 @@ def _past(line: list[Entry], place: int) -> bool:
     )
 
 
-def _step(draft: Draft, notes: Notes, above: Entry | None, entry: Entry, start: int, value: int, *, alone: bool) -> None:
+def _step(
+    draft: Draft, notes: Notes, above: Entry | None, entry: Entry, start: int, value: int, *, alone: bool
+) -> None:
     assert entry.total is not None
     jump = entry.total.value - start
     idle = _idle(above, entry)
@@ -148,6 +151,7 @@ def _foot(draft: Draft, notes: Notes, line: list[Entry], place: int) -> None:
         claims=(entry.total.key,),
         components=(entry.component_id,),
         confidence=0.9,
+        more_lines=[e.id for e in line[:place]] if place < _MANY else (),
     )
 
 
