@@ -201,18 +201,20 @@ def _place(batch: _Batch, scan: Scan, page: int) -> None:
 
 def _named(batch: _Batch, scan: Scan, page: int) -> str | None:
     """The card that names this page among its scans: one with its digest before one with its name alone."""
-    named: list[tuple[Card, str]] = []
-    for card in batch.evidence.cards:
-        if batch.source_id not in (None, card.source_id):
-            continue
-        for name, digest in _pages_of(card):
-            if _is_page(name, scan, page):
-                if digest == scan.sha256:
-                    return card.card_id
-                named.append((card, digest))
-    if not named:
+    pages = [
+        (card, name, digest)
+        for card in batch.evidence.cards
+        if batch.source_id in (None, card.source_id)
+        for name, digest in _pages_of(card)
+        if _has_page(name, page)
+    ]
+    by_digest = next((card for card, _, digest in pages if digest == scan.sha256), None)
+    if by_digest is not None:
+        return by_digest.card_id
+    by_name = next(((card, digest) for card, name, digest in pages if _is_file(name, scan.name)), None)
+    if by_name is None:
         return None
-    card, digest = named[0]
+    card, digest = by_name
     if digest:
         batch.problems.append(
             f"{scan.name} has another content than cards.csv says of card {card.card_id}: expected SHA-256 "
@@ -229,12 +231,16 @@ def _pages_of(card: Card) -> Iterator[tuple[str, str]]:
         yield name, digests[n] if n < len(digests) else digests[0] if len(digests) == 1 else ""
 
 
-def _is_page(name: str, scan: Scan, page: int) -> bool:
-    """Whether `file` or `file#page=n` means this page; a file without a page is all of it."""
-    file, _, fragment = name.partition("#")
-    match = _PAGE.search(fragment)
-    same = PurePosixPath(file.replace("\\", "/")).name.casefold() == scan.name.casefold()
-    return same and (match is None or int(match[1]) == page)
+def _has_page(named: str, page: int) -> bool:
+    """Whether `file#page=n` means this page; a file without a page is all of its pages."""
+    match = _PAGE.search(named.partition("#")[2])
+    return match is None or int(match[1]) == page
+
+
+def _is_file(named: str, name: str) -> bool:
+    """Whether `folder/file#page=n` means a file of this name; small and capital letters are one."""
+    path = PurePosixPath(named.partition("#")[0].replace("\\", "/"))
+    return path.name.casefold() == name.casefold()
 
 
 def _new_card(batch: _Batch, scan: Scan, page: int) -> str:

@@ -1,0 +1,245 @@
+"""Jobs of reading: cards are kept one by one, failures say why, and a line keeps its id for good."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import Future
+from concurrent.futures.process import BrokenProcessPool
+from pathlib import Path
+from typing import Any
+
+import pytest
+from tests.archives import new_archive, package, picture
+from tests.readings import Reader, body
+
+from numbertaker.archive import Archive, Job
+from numbertaker.archive.locks import holding
+from numbertaker.evidence.errors import Conflict, NotFound
+from numbertaker.evidence.records import Decision
+from numbertaker.usecases.cards import cards_json
+from numbertaker.usecases.packages import import_package
+from numbertaker.usecases.read import LOCK, failed_cards, read
+from numbertaker.usecases.reading_task import read_pages
+from numbertaker.usecases.take_in import take_in
+
+FIRST = {"engine": "208", "fitted": "4.11", "miles": "63,310"}
+SECOND = {"engine": "232", "fitted": "6.13", "miles": "9,120"}
+
+
+@pytest.fixture
+def archive(tmp_path: Path) -> Archive:
+    """An archive with three cards of one page each: a.png, b.png, c.png."""
+    made = new_archive(tmp_path / "archive")
+    import_package(made, package(tmp_path / "tables"))
+    take_in(
+        made, [picture(tmp_path / "scans" / f"{name}.png", 50 * n) for n, name in enumerate("abc", 1)], "S1"
+    )
+    return made
+
+
+def read_by(
+    archive: Archive, pages: Callable[[str, int], dict[str, Any]], *card_ids: str, again: bool = False
+) -> Job:
+    return read(archive, card_ids or None, again=again, executor=lambda: Reader(pages))
+
+
+def cells(archive: Archive, card_id: str) -> list[tuple[str, str, str]]:
+    return [(x.line_id, x.engine, x.miles) for x in archive.evidence().lines if x.card_id == card_id]
+
+
+def test_each_card_becomes_lines_with_its_citation(archive: Archive) -> None:
+    """Cells go into lines as written, with how surely they were read and where they stand."""
+    job = read_by(archive, lambda *_: body(FIRST, SECOND))
+
+    assert (job.state, job.counts["done"]) == ("done", 3)
+    line = archive.evidence().lines[1]
+    assert (line.line_id, line.card_id, line.row_, line.heading, line.engine) == (
+        "S1-1-2",
+        "S1-1",
+        "2",
+        "52",
+        "232",
+    )
+    assert (line.locator, line.region) == ("a.png, line 2", "a.png#xywh=10,150,80,30")
+    assert line.sureness("engine") == 0.9
+
+
+def test_a_card_is_read_once_unless_asked_again(archive: Archive) -> None:
+    """A second job has only what is new to read."""
+    read_by(archive, lambda *_: body(FIRST), "S1-1")
+    assert [item.card_id for item in read_by(archive, lambda *_: body(FIRST)).items] == ["S1-2", "S1-3"]
+    assert read_by(archive, lambda *_: body(FIRST)).items == ()
+    assert len(read_by(archive, lambda *_: body(FIRST), again=True).items) == 3
+
+
+def test_reading_again_never_changes_a_line_id(archive: Archive) -> None:
+    """A line found between two others gets the next number; what an earlier reading had otherwise is kept."""
+    read_by(archive, lambda *_: body(FIRST, SECOND), "S1-1")
+    better = {**FIRST, "miles": "68,310"}
+    between = {"engine": "210", "fitted": "5.12", "miles": "1"}
+    page = body(better, between, SECOND, recogniser="other")
+    for line, top in zip(page["lines"], (100, 125, 150), strict=True):
+        for cell in line["cells"].values():
+            cell["box"] = [10, top, 80, 20]
+    read_by(archive, lambda *_: page, "S1-1", again=True)
+
+    assert cells(archive, "S1-1") == [
+        ("S1-1-1", "208", "68,310"),
+        ("S1-1-3", "210", "1"),
+        ("S1-1-2", "232", "9,120"),
+    ]
+    (earlier,) = archive.readings()
+    assert (earlier.line_id, earlier.field, earlier.text, earlier.by) == ("S1-1-1", "miles", "63,310", "some")
+
+
+def test_a_line_that_is_found_no_more_goes_and_its_id_with_it(archive: Archive) -> None:
+    """Its cells are kept among the readings, and its id is never given again."""
+    read_by(archive, lambda *_: body(FIRST, SECOND), "S1-1")
+    read_by(archive, lambda *_: body(FIRST), "S1-1", again=True)
+    assert cells(archive, "S1-1") == [("S1-1-1", "208", "63,310")]
+
+    read_by(archive, lambda *_: body(FIRST, SECOND), "S1-1", again=True)
+    assert cells(archive, "S1-1")[1][0] == "S1-1-3"
+    assert {reading.line_id for reading in archive.readings()} == {"S1-1-2"}
+
+
+def test_a_line_that_a_decision_speaks_of_stays(archive: Archive) -> None:
+    """What a person ruled on is not taken away by a machine."""
+    read_by(archive, lambda *_: body(FIRST, SECOND), "S1-1")
+    with archive.writing() as writer:
+        writer.append(
+            Decision(
+                decision_id="D1",
+                kind="cell",
+                target="S1-1-2/miles",
+                ruling="9,129",
+                reason="r",
+                by="A",
+                at="2",
+            )
+        )
+    read_by(archive, lambda *_: body(FIRST), "S1-1", again=True)
+
+    assert [line_id for line_id, *_ in cells(archive, "S1-1")] == ["S1-1-1", "S1-1-2"]
+
+
+def test_what_a_person_typed_is_left_alone(archive: Archive, tmp_path: Path) -> None:
+    """A card with typed lines is read, for its boxes, and its lines stay as they are."""
+    typed = "line_id,source_id,card_id,side,says,row,miles\nX1,S1,S1-1,component,fitment,1,63310\n"
+    import_package(archive, package(tmp_path / "typed", lines=typed))
+    read_by(archive, lambda *_: body(FIRST, SECOND), "S1-1")
+
+    assert cells(archive, "S1-1") == [("X1", "", "63310")]
+    read_lines = cards_json(archive)["cards"][0]["lines"]
+    assert [line["line_id"] for line in read_lines] == ["X1", "S1-1-2"]
+
+
+def test_lines_run_on_over_the_pages_of_a_card(archive: Archive, tmp_path: Path) -> None:
+    """The back of a card goes on where the front ends."""
+    take_in(archive, [picture(tmp_path / "back.png", 7)], card_id="S1-1")
+    read_by(archive, lambda name, _: body(SECOND if name == "back.png" else FIRST), "S1-1")
+
+    lines = [line for line in archive.evidence().lines if line.card_id == "S1-1"]
+    assert [(line.line_id, line.row_, line.engine) for line in lines] == [
+        ("S1-1-1", "1", "208"),
+        ("S1-1-2", "2", "232"),
+    ]
+
+
+def test_the_order_of_the_lines_does_not_hang_on_the_order_of_reading(archive: Archive) -> None:
+    """Whichever card is done first, the evidence has the cards in their order."""
+    read_by(archive, lambda *_: body(FIRST), "S1-3")
+    read_by(archive, lambda *_: body(FIRST), "S1-1")
+
+    assert [line.card_id for line in archive.evidence().lines] == ["S1-1", "S1-3"]
+
+
+def test_a_card_that_fails_says_why_and_can_be_tried_again(archive: Archive) -> None:
+    """One bad card does not stop the others; its reason is kept, and a second try may succeed."""
+    archive.scan_path(archive.card_scans()[1].sha256).write_bytes(b"damaged")
+
+    class Half(Reader):
+        """Reads b.png as a worker does, and hands over the others."""
+
+        def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
+            ((_, _, hint),) = args[0]
+            if hint["name"] != "b.png":
+                return super().submit(fn, *args, **kwargs)
+            future: Future[Any] = Future()
+            future.set_result(fn(*args))
+            return future
+
+    job = read(archive, executor=lambda: Half(lambda *_: body(FIRST)))
+
+    assert job.state == "failed"
+    assert [(i.card_id, i.state, i.attempts) for i in job.items if i.state != "done"] == [
+        ("S1-2", "failed", 1)
+    ]
+    assert job.items[1].why == "b.png can't be read: it is no JPEG, PNG, TIFF or PDF."
+    assert failed_cards(job) == ("S1-2",)
+    assert read_by(archive, lambda *_: body(FIRST), *failed_cards(job)).state == "done"
+
+
+def test_a_worker_that_dies_takes_no_other_card_along(archive: Archive) -> None:
+    """The card on which a worker dies is found out and fails; the pool is made anew for the others."""
+
+    def deadly(name: str, _: int) -> dict[str, Any]:
+        if name == "b.png":
+            raise BrokenProcessPool
+        return body(FIRST)
+
+    job = read_by(archive, deadly)
+
+    assert [(item.card_id, item.state) for item in job.items] == [
+        ("S1-1", "done"),
+        ("S1-2", "failed"),
+        ("S1-3", "done"),
+    ]
+    assert "ended without a word" in job.items[1].why
+
+
+def test_nobody_reads_the_same_archive_twice_at_once(archive: Archive) -> None:
+    """A second job is refused while one runs, and may start when it is over."""
+    with holding(archive.folder / LOCK, "busy"), pytest.raises(Conflict, match="being read already"):
+        read_by(archive, lambda *_: body(FIRST))
+    assert read_by(archive, lambda *_: body(FIRST)).state == "done"
+
+
+def test_a_stop_keeps_what_is_done_and_leaves_the_rest_waiting(archive: Archive) -> None:
+    """Where reading is broken off, the job says so, and the next one has only the rest to do."""
+
+    def stopped(job: Job) -> None:
+        if job.counts["done"] == 1:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        read(archive, progress=stopped, executor=lambda: Reader(lambda *_: body(FIRST)), workers=1)
+
+    (job,) = archive.jobs()
+    assert job.state == "stopped"
+    assert (job.counts["done"], job.counts["waiting"]) == (1, 2)
+    assert len(read_by(archive, lambda *_: body(FIRST)).items) == 2
+
+
+def test_a_worker_hands_errors_over_as_words() -> None:
+    """Nothing is raised in a worker: a missing file is a reason like any other."""
+    assert "FileNotFoundError" in read_pages([("/nowhere/a.png", 1, {})])["failed"]
+
+
+def test_an_unknown_card_is_not_found(archive: Archive) -> None:
+    """A card that is not there starts no job."""
+    with pytest.raises(NotFound):
+        read_by(archive, lambda *_: body(FIRST), "S9-1")
+    assert archive.jobs() == ()
+
+
+def test_cards_as_read_name_scan_page_and_lines(archive: Archive) -> None:
+    """The export of readings has the place of each card and the ids of its lines."""
+    read_by(archive, lambda *_: body(FIRST), "S1-2")
+    whole = cards_json(archive)
+
+    assert whole["format"] == "numbertaker-cards/1"
+    (card,) = whole["cards"]
+    assert (card["scan"], card["page"], card["source_id"], card["card_id"]) == ("b.png", 1, "S1", "S1-2")
+    assert card["lines"][0]["line_id"] == "S1-2-1"
+    assert card["lines"][0]["cells"]["miles"]["text"] == "63,310"
