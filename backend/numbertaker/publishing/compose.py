@@ -8,7 +8,7 @@ from typing import Final
 from numbertaker.evidence.days import civil
 from numbertaker.evidence.errors import NotFound
 from numbertaker.publishing.citations import Notes
-from numbertaker.publishing.dates import date_words, when_phrase, when_words
+from numbertaker.publishing.dates import date_phrase, date_words, when_phrase, when_words
 from numbertaker.publishing.degrees import degree_of
 from numbertaker.publishing.document import (
     Block,
@@ -77,12 +77,17 @@ def engine_document(matter: Matter, engine_id: str, digest: str = "") -> Documen
     blocks: list[Block] = [Heading(1, words(title), "top"), Caution(CAUTION)]
     figure = engine_thread(matter, engine_id, stays)
     blocks += [figure] if figure is not None else []
+    blocks += _engine_row(matter, engine_id, notes)
     blocks.append(Heading(2, words("What it carried"), "carried"))
     if not stays:
         blocks.append(
             Paragraph(words("Nothing that has been read puts any component on this engine."), remark=True)
         )
-    told_of = [_stay_told(matter, stay, notes) for stay in stays]
+    before = [None, *(stay.component_id for stay in stays)]
+    told_of = [
+        _stay_told(matter, stay, notes, again=earlier == stay.component_id)
+        for stay, earlier in zip(stays, before, strict=False)
+    ]
     blocks += [paragraph for paragraph, _ in told_of]
     if stays:
         blocks.append(_stay_table(matter, stays, [number for _, number in told_of]))
@@ -164,7 +169,7 @@ def _miles(matter: Matter, component: ComponentHistory, marks: dict[int, int], n
     return Paragraph(words(sentence, notes.remark(made), None if told_already else range_), remark=True)
 
 
-def _stay_told(matter: Matter, stay: Stay, notes: Notes) -> tuple[Paragraph, int | None]:
+def _stay_told(matter: Matter, stay: Stay, notes: Notes, *, again: bool) -> tuple[Paragraph, int | None]:
     fitment = stay.fitment
     hedge = {"near certain": "", "probable": "probably ", "doubtful": "it seems "}.get(
         degree_of(fitment.confidence), "improbably "
@@ -188,7 +193,13 @@ def _stay_told(matter: Matter, stay: Stay, notes: Notes) -> tuple[Paragraph, int
         if figure is not None
         else ()
     )
-    inlines = (*words(f"{named} was {hedge}fitted ", fitted), *end, *ran, *words("."), *words(note))
+    inlines = (
+        *words(f"{named} was {hedge}fitted {'again ' if again else ''}", fitted),
+        *end,
+        *ran,
+        *words("."),
+        *words(note),
+    )
     return Paragraph(inlines, remark=note is None), None if note is None else note.number
 
 
@@ -209,6 +220,18 @@ def _stay_table(matter: Matter, stays: Sequence[Stay], marks: Sequence[int | Non
         rows.append(Row(cells))
     head = ("Fitment", "Component", "The engine was then", "Fitted", "Removed", "Miles", "How sure", "Note")
     return Table("What the engine carried", head, tuple(rows), frozenset((0, 5)))
+
+
+def _engine_row(matter: Matter, engine_id: str, notes: Notes) -> list[Block]:
+    """What the archive's own table says of the engine; nothing where it says nothing."""
+    row = next((row for row in matter.evidence.engines if row.engine_id == engine_id), None)
+    if row is None:
+        return []
+    facts = [f"of class {row.class_}"] if row.class_ else []
+    facts += [f"built {date_phrase(row.built)}"] if row.built else []
+    facts += [f"withdrawn {date_phrase(row.withdrawn)}"] if row.withdrawn else []
+    said = words(f"It was {listed(facts)}.", notes.table("engines", engine_id)) if facts else ()
+    return [Paragraph(said)] if facts else []
 
 
 def _engine_events(matter: Matter, engine_id: str, notes: Notes) -> list[Block]:

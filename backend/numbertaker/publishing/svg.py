@@ -19,13 +19,13 @@ from numbertaker.publishing.plain import plain
 from numbertaker.publishing.timeline import Silence, Stretch, Timeline
 
 WIDTH: Final = 960
-LABEL: Final = 190
+LABEL: Final = 212
 RIGHT: Final = 24
 LANE: Final = 26
 TOP: Final = 12
 MILES: Final = 110
 _SHORTEST_FRAY: Final = 2.0
-_LONGEST_LABEL: Final = 30
+_LONGEST_LABEL: Final = 28
 _STEPS: Final = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 _MOST_TICKS: Final = 10
 _THICK: Final = {"near certain": 7.0, "probable": 4.0}
@@ -98,7 +98,8 @@ def _lanes(line: Timeline) -> Iterator[str]:
         shown = plain(label).replace("\n", " ")
         short = shown if len(shown) <= _LONGEST_LABEL else f"{shown[: _LONGEST_LABEL - 1]}…"
         yield f'<line class="lane" x1="{LABEL}" y1="{_f(y)}" x2="{WIDTH - RIGHT}" y2="{_f(y)}"/>'
-        yield f'<text class="label" x="{LABEL - 12}" y="{_f(y + 4)}" text-anchor="end">{escape(short)}</text>'
+        said = f"{escape(short)}<title>{escape(shown)}</title>"
+        yield f'<text class="label" x="{LABEL - 12}" y="{_f(y + 4)}" text-anchor="end">{said}</text>'
 
 
 def _thread(line: Timeline, axis: _Axis) -> Iterator[str]:
