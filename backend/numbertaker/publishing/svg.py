@@ -117,6 +117,7 @@ def _thread(line: Timeline, axis: _Axis) -> Iterator[str]:
         yield from _fray(a, b, y, opening=True)
         yield from _solid(b, c, y, stretch)
         yield from _fray(c, d, y, opening=False)
+        yield from _doubled(stretch, axis, y)
         yield "</g>"
         before = (c, y)
 
@@ -135,9 +136,17 @@ def _solid(b: float, c: float, y: float, stretch: Stretch) -> Iterator[str]:
         thick = _THICK[stretch.degree]
         size = f'width="{_f(end - b)}" height="{_f(thick)}"'
         yield f'<rect class="ink" x="{_f(b)}" y="{_f(y - thick / 2)}" {size}/>'
-    if stretch.doubled:
-        yield f'<line class="second" x1="{_f(b)}" y1="{_f(y + 7)}" x2="{_f(end)}" y2="{_f(y + 7)}"/>'
-        yield f'<text class="warn" x="{_f(end + 4)}" y="{_f(y + 11)}">overlap</text>'
+
+
+def _doubled(stretch: Stretch, axis: _Axis, y: float) -> Iterator[str]:
+    """A second thread beside the first, and the word for it, over the time that is claimed twice."""
+    span = stretch.doubled
+    if span is None or span.first is None or span.last is None:
+        return
+    start, end = axis.x(max(axis.first, span.first)), axis.x(min(axis.last, span.last))
+    end = max(end, start + 3)
+    yield f'<line class="second" x1="{_f(start)}" y1="{_f(y + 7)}" x2="{_f(end)}" y2="{_f(y + 7)}"/>'
+    yield f'<text class="warn" x="{_f(start - 5)}" y="{_f(y + 11)}" text-anchor="end">overlap</text>'
 
 
 def _wave(start: float, end: float, y: float) -> str:

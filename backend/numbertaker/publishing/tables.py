@@ -112,11 +112,19 @@ def thread(matter: Matter, component: ComponentHistory) -> Figure | None:
         for gap in gaps
         if gap.earliest is not None and gap.latest is not None and gap.earliest <= gap.latest
     )
-    line = Timeline(tuple(matter.names.all_of(engine) for engine in engines), doubled(stretches), silences)
+    line = Timeline(
+        tuple(_lane(matter, component, engine) for engine in engines), doubled(component, stretches), silences
+    )
     named = matter.names.component(component.component_id)
     return _figure(
         f"{named} through time", line, counted(len(stretches), "fitment"), counted(len(engines), "engine")
     )
+
+
+def _lane(matter: Matter, component: ComponentHistory, engine_id: str) -> str:
+    """What the engine was called whenever it carried the component: '31, later 238'."""
+    called = (str(matter.called(f)) for f in component.fitments if f.engine_id == engine_id)
+    return ", later ".join(dict.fromkeys(called))
 
 
 def engine_thread(matter: Matter, engine_id: str, stays: tuple[Stay, ...]) -> Figure | None:
@@ -168,25 +176,44 @@ def frayed(stretches: list[Stretch]) -> list[Stretch]:
     return done
 
 
-def doubled(stretches: list[Stretch]) -> tuple[Stretch, ...]:
-    """The stretches, with those marked that certainly overlap another: a component can't be in two places."""
+def doubled(component: ComponentHistory, stretches: list[Stretch]) -> tuple[Stretch, ...]:
+    """The stretches, with the time in which each would be one of two where there can be only one.
+
+    That is the time of an open finding of an overlap, else what two stretches certainly have in common.
+    """
     certain = [_certain(stretch) for stretch in stretches]
+    found = [_overlap_found(component, fitment) for fitment in component.fitments]
     return tuple(
-        replace(stretch, doubled=any(_meet(certain[n], certain[m]) for m in range(len(stretches)) if m != n))
-        for n, stretch in enumerate(stretches)
+        replace(stretch, doubled=found[n] or _first_shared(n, certain)) for n, stretch in enumerate(stretches)
     )
 
 
-def _certain(stretch: Stretch) -> tuple[Day, Day] | None:
+def _overlap_found(component: ComponentHistory, fitment: Fitment) -> Span | None:
+    for finding in component.findings:
+        spoken_of = not frozenset(finding.lines).isdisjoint(fitment.evidence)
+        if finding.kind == "overlap" and finding.settled_by is None and spoken_of:
+            return _ordered(finding.earliest, finding.latest)
+    return None
+
+
+def _ordered(first: Day | None, last: Day | None) -> Span | None:
+    return None if first is None or last is None else Span(min(first, last), max(first, last))
+
+
+def _certain(stretch: Stretch) -> Span | None:
     """From the latest day of the start to the earliest of the end: when it must have been there."""
-    if stretch.start.last is None or stretch.end.first is None or stretch.end.first < stretch.start.last:
-        return None
-    return stretch.start.last, stretch.end.first
+    first, last = stretch.start.last, stretch.end.first
+    return None if first is None or last is None or last < first else Span(first, last)
 
 
-def _meet(one: tuple[Day, Day] | None, other: tuple[Day, Day] | None) -> bool:
-    """Whether two certain stays share more than the day of a change-over."""
-    return one is not None and other is not None and max(one[0], other[0]) < min(one[1], other[1])
+def _first_shared(n: int, certain: list[Span | None]) -> Span | None:
+    """What a certain stay shares with the first other one, if that is more than the day of a change-over."""
+    mine = certain[n]
+    for m, other in enumerate(certain):
+        shared = mine.intersection(other) if m != n and mine is not None and other is not None else None
+        if shared is not None and shared.days != 1:
+            return shared
+    return None
 
 
 def life_span(component: ComponentHistory) -> Span:

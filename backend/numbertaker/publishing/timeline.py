@@ -16,7 +16,7 @@ class Stretch:
     """One stay on a lane: the days on which it may have begun and ended, its degree, and what to call it.
 
     `miles` is a stated or derived figure, None where there is none; `low` and `high` are the range its true
-    miles lie in. `doubled` where it overlaps another stretch for certain.
+    miles lie in. `doubled` is the time in which it would overlap another, where there can be only one.
     """
 
     lane: int
@@ -27,7 +27,7 @@ class Stretch:
     miles: int | None
     low: int | None = None
     high: int | None = None
-    doubled: bool = False
+    doubled: Span | None = None
 
     def ends(self) -> tuple[Day, Day, Day, Day] | None:
         """Earliest start, latest start, earliest end, latest end, in order; None where nothing is known.
