@@ -51,7 +51,9 @@ def reconcile(ruled: Ruled, settings: Settings = DEFAULT) -> History:
     Faults of the evidence become findings; nothing is raised for them. The order of rows does not matter.
     """
     sources = {source.source_id: source for source in ruled.evidence.sources}
-    draft = Draft(ruled=ruled, settings=settings, index=Index(ruled.evidence), sources=sources)
+    subjects = {card.card_id: card.subject_id for card in ruled.evidence.cards if card.subject_id}
+    index = Index(ruled.evidence)
+    draft = Draft(ruled=ruled, settings=settings, index=index, sources=sources, subjects=subjects)
     for step in STEPS:
         step(draft)
     return assemble(draft)

@@ -83,6 +83,10 @@ def _reference(draft: Draft, entry: Entry, line_id: str, column: str, accepted: 
         written = None if named.is_ditto else named
     if written is not None and written.state:
         return CellMeaning(line_id, column, f"state:{written.state}", 0.98, True)
+    if stay is not None and line_id != entry.id and column != "engine_name":
+        other = _lower_half(draft, entry, sort, accepted)
+        if other is not None:
+            return other
     if stay is None:
         meaning = literal(draft, entry, sort)
         return CellMeaning(line_id, column, meaning, 0.97 if meaning else 0.05, meaning is not None)
@@ -103,6 +107,40 @@ def _reference(draft: Draft, entry: Entry, line_id: str, column: str, accepted: 
         accepted and meaning == subject and not (entry.copy and stay.lead is not entry),
         instead,
         _alternatives(draft, stay, sort, refs),
+        rows.reasons,
+    )
+
+
+def _lower_half(draft: Draft, entry: Entry, sort: Sort, accepted: bool) -> CellMeaning | None:
+    """What the lower of two half-lines names, where it has a text of its own; None where it repeats the upper."""
+    stay, line = entry.stay, entry.tail
+    assert stay is not None
+    assert line is not None
+    read, upper = read_number(line.text(sort)), read_number(entry.line.text(sort))
+    if read.is_ditto or read.bare == upper.bare:
+        return None
+    subject = stay.engine_id if sort == "engine" else stay.component_id
+    bearers = {b.subject_id for b in draft.index.bearers(read.number, sort)}
+    meaning = subject if subject in bearers or not bearers else min(bearers)
+    if not bearers:
+        rows = Rows.of("link", 0.9 * _subject_sure(stay, sort), "the upper half of the line names it")
+    else:
+        rows = Rows.of("link", _subject_sure(stay, sort), "it bore what stands there")
+        if meaning != subject:
+            rows.to(0.05, "upper half", "the upper half of the line names another")
+    instead = (
+        Instead(subject, held(_subject_sure(stay, sort)), "the upper half names it")
+        if meaning != subject
+        else None
+    )
+    return CellMeaning(
+        line.line_id,
+        sort,
+        meaning,
+        rows.probability,
+        accepted and meaning == subject,
+        instead,
+        (),
         rows.reasons,
     )
 

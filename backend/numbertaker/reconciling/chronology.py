@@ -53,6 +53,18 @@ def date_stays(draft: Draft) -> None:
                 dated = _dated(draft, stay, event, bounds)
                 if dated is not None:
                     stay.dates[event] = dated
+    for stay in draft.stays:
+        _open_reversed(stay)
+
+
+def _open_reversed(stay: Stay) -> None:
+    """Where the ends stand the wrong way round, either may be the wrong one: both may lie anywhere between."""
+    start, end = stay.dates.get("fitted"), stay.dates.get("removed")
+    if start is None or end is None or start.first <= end.last:
+        return
+    first, last = min(start.first, end.first), max(start.last, end.last)
+    start.first = end.first = first
+    start.last = end.last = last
 
 
 def _learn_rates(draft: Draft) -> None:

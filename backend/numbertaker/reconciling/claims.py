@@ -11,7 +11,7 @@ from numbertaker.evidence.designations import WrittenNumber, read_number
 from numbertaker.evidence.figures import read_figure
 from numbertaker.evidence.records import Card, CellKey, Line, Source
 from numbertaker.evidence.signs import is_ditto, read_marks
-from numbertaker.linking import best, link_candidates
+from numbertaker.linking import Sort, best, link_candidates
 from numbertaker.linking.index import hull, years_of
 from numbertaker.reconciling.entries import CardKey, DateClaim, Draft, Entry, FigureClaim
 
@@ -31,7 +31,7 @@ def read_lines(draft: Draft) -> None:
         lines = sorted(grouped[key], key=lambda line: (_row(line), line.line_id))
         eras = _eras(draft, lines, cards.get(lines[0].card_id), whole)
         entries = [_entry(draft, line, key, era) for line, era in zip(lines, eras, strict=True)]
-        joined = _joined(entries)
+        joined = _joined(draft, entries)
         _follow_dittos(joined)
         draft.cards[key] = joined
 
@@ -158,17 +158,19 @@ def _figure(draft: Draft, entry: Entry, column: str) -> FigureClaim | None:
     return FigureClaim(key, text, read.value, slip_of(draft, entry, column, draft.settings.figure_slip))
 
 
-def _joined(entries: list[Entry]) -> list[Entry]:
+def _joined(draft: Draft, entries: list[Entry]) -> list[Entry]:
     """Put a removal to the fitting above it, on a card written in half-lines."""
     out: list[Entry] = []
     for entry in entries:
         above = out[-1] if out else None
-        if entry.says == "removed" and above is not None and above.says == "fitted" and above.tail is None:
-            if _same_reference(above, entry):
-                above.tail = entry.line
-                above.removed, above.miles, above.total = entry.removed, entry.miles, entry.total
-                above.unread += entry.unread
-                continue
+        halves = (
+            entry.says == "removed" and above is not None and above.says == "fitted" and above.tail is None
+        )
+        if halves and above is not None and _may_be_one(draft, above, entry):
+            above.tail = entry.line
+            above.removed, above.miles, above.total = entry.removed, entry.miles, entry.total
+            above.unread += entry.unread
+            continue
         out.append(entry)
     for entry in out:
         if entry.says in {"fitted", "removed"}:
@@ -176,12 +178,26 @@ def _joined(entries: list[Entry]) -> list[Entry]:
     return out
 
 
-def _same_reference(above: Entry, below: Entry) -> bool:
-    for one, other in ((above.engine, below.engine), (above.component, below.component)):
-        if one is None or other is None or one.is_ditto or other.is_ditto:
+def _may_be_one(draft: Draft, above: Entry, below: Entry) -> bool:
+    """Whether both halves may name the same: letter for letter, by a ditto mark, by a later number or a misreading.
+
+    Where the upper half names nobody and the lower half does, the lower one's text is taken for both.
+    """
+    pairs: tuple[tuple[Sort, WrittenNumber | None, WrittenNumber | None], ...] = (
+        ("engine", above.engine, below.engine),
+        ("component", above.component, below.component),
+    )
+    for sort, one, other in pairs:
+        if one is None or other is None or one.is_ditto or other.is_ditto or one.bare == other.bare:
             continue
-        if one.bare != other.bare:
+        first, second = (
+            {c.subject_id: c.exact for c in link_candidates(draft.index, written, sort) if c.subject_id}
+            for written in (one, other)
+        )
+        if not first.keys() & second.keys():
             return False
+        if not any(first.values()) and any(second.values()):
+            setattr(above, sort, other)
     return True
 
 

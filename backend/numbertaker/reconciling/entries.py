@@ -226,6 +226,7 @@ class Draft:
     settings: Settings
     index: Index
     sources: Mapping[str, Source]
+    subjects: Mapping[str, str]
     cards: dict[CardKey, list[Entry]] = field(default_factory=dict)
     stays: list[Stay] = field(default_factory=list)
     on_component: dict[str, list[Stay]] = field(default_factory=dict)

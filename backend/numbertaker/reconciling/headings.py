@@ -41,7 +41,7 @@ def _link_card(draft: Draft, entries: list[Entry]) -> None:
         return
     sort: Sort = "component" if entries[0].side == "component" else "engine"
     covered = _days_of(entries)
-    ruled = _ruled_heading(draft, entries)
+    ruled = _ruled_heading(draft, entries) or _stated_subject(draft, entries)
     found = ruled or best(link_candidates(draft.index, heading_of(entries[0]), sort, *covered))
     for entry in entries:
         _set(entry, sort, found)
@@ -54,6 +54,13 @@ def _ruled_heading(draft: Draft, entries: list[Entry]) -> str | None:
                 if key.line_id == line.line_id and key.field in {"heading", "heading_name"}:
                     return subject
     return None
+
+
+def _stated_subject(draft: Draft, entries: list[Entry]) -> str | None:
+    """Whose card it is, where the table of cards says so."""
+    subject = draft.subjects.get(entries[0].line.card_id)
+    known = draft.index.components if entries[0].side == "component" else draft.index.engines
+    return subject if subject in known and entries[0].side != "statement" else None
 
 
 def _set(entry: Entry, sort: Sort, subject: str | None) -> None:
@@ -109,13 +116,35 @@ def _repair(draft: Draft, sort: Sort) -> None:
     for entries in cards:
         for entry in entries:
             if entry.side == other:
-                named = literal(draft, entry, sort)
-                if named is not None:
+                for named in _meant(draft, entry, sort):
                     facing[named].append(entry)
     for key, entries in draft.cards.items():
         mine = [e for e in entries if e.side == sort and e.says in FITMENT_LIKE]
-        if mine and _ruled_heading(draft, entries) is None:
+        if mine and _ruled_heading(draft, entries) is None and _stated_subject(draft, entries) is None:
             _repair_card(draft, key, mine, sort, other, facing)
+
+
+def _meant(draft: Draft, entry: Entry, sort: Sort) -> list[str]:
+    """Everybody who bore what an entry names, at its time; a ruling leaves one."""
+    written = entry.engine if sort == "engine" else entry.component
+    if entry.key(sort) in draft.ruled.links or written is None or not written.number:
+        named = literal(draft, entry, sort)
+        return [named] if named else []
+    bearers = draft.index.bearers(written.number, sort)
+    return sorted({b.subject_id for b in bearers if len(bearers) == 1 or b.at(*entry.between)})
+
+
+def _plausible(draft: Draft, subject: str, mine: list[Entry], named: list[str | None], sort: Sort) -> int:
+    """How many lines of a card fall within a subject's life and fit it."""
+    life, count = draft.index.life(subject), 0
+    for entry, facing in zip(mine, named, strict=True):
+        first, last = entry.between
+        dates = [d for d in (entry.fitted, entry.removed) if d]
+        lived = all(life.first - 31 <= d.last and d.first <= life.last + 31 for d in dates)
+        pair = (subject, facing) if sort == "component" else (facing, subject)
+        fits = None in pair or draft.index.fits(str(pair[0]), str(pair[1]), first, last)
+        count += lived and fits
+    return count
 
 
 def _repair_card(
@@ -126,11 +155,13 @@ def _repair_card(
     other: Sort,
     facing: dict[str, list[Entry]],
 ) -> None:
+    named = [literal(draft, e, other) for e in mine]
+
     def agreement(subject: str) -> int:
         return sum(
-            any(near(e.fitted, f.fitted) and named == _subject(f, other) for f in facing.get(subject, ()))
-            for e, named in ((e, literal(draft, e, other)) for e in mine)
-            if named is not None
+            any(near(e.fitted, f.fitted) and name == _subject(f, other) for f in facing.get(subject, ()))
+            for e, name in zip(mine, named, strict=True)
+            if name is not None
         )
 
     present = _subject(mine[0], sort)
@@ -139,11 +170,16 @@ def _repair_card(
     if now >= draft.settings.repair_agreement * len(mine) and not several:
         return
     tried = [c for c in link_candidates(draft.index, heading_of(mine[0]), sort) if c.subject_id]
-    scored = [(agreement(c.subject_id), c.exact, c.probability, c.subject_id) for c in tried]
+    scored = [
+        (agreement(s) + _plausible(draft, s, mine, named, sort) / 2, c.exact, c.probability, s)
+        for c in tried
+        for s in (c.subject_id,)
+    ]
     if not scored:
         return
-    most, exact, _, subject = max(scored)
-    if subject == present or most <= now or (not exact and most < max(2, now + 2)):
+    _, exact, _, subject = max(scored)
+    most = agreement(subject)
+    if subject == present or (not exact and most < max(2, now + 2)) or (most < now):
         return
     for entry in draft.cards[key]:
         _set(entry, sort, subject)
