@@ -35,6 +35,7 @@ class Archive:
     engine: Engine
     scan_files: ScanStore
     _memo: dict[str, tuple[int, Any]] = field(default_factory=dict)
+    _making: dict[str, threading.RLock] = field(default_factory=dict)
     _writing: threading.RLock = field(default_factory=threading.RLock)
 
     @property
@@ -50,15 +51,17 @@ class Archive:
     def memo(self, name: str, make: Callable[[], T]) -> T:
         """What `make` gives, made anew only after something was written.
 
-        No transaction is open while it is made: one that reads would keep its own maker from writing.
+        One thread makes it and the others wait. No transaction is open meanwhile: one that reads would keep
+        its own maker from writing.
         """
-        revision = self.revision()
-        known = self._memo.get(name)
-        if known is not None and known[0] == revision:
-            return known[1]  # type: ignore[no-any-return]
-        made = make()
-        self._memo[name] = (revision, made)
-        return made
+        with self._making.setdefault(name, threading.RLock()):
+            revision = self.revision()
+            known = self._memo.get(name)
+            if known is not None and known[0] == revision:
+                return known[1]  # type: ignore[no-any-return]
+            made = make()
+            self._memo[name] = (revision, made)
+            return made
 
     def _read(self, name: str, read: Callable[[Connection], T]) -> T:
         """What `read` gives in a transaction of its own, read anew only after something was written."""

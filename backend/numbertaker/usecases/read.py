@@ -175,8 +175,8 @@ class Running:
         if "failed" in result:
             self._set_items(card_id, "failed", str(result["failed"]))
             return
+        items = [item for item in self.archive.job(self.job_id).items if item.card_id == card_id]
         with self.archive.writing() as writer:
-            items = [item for item in self.archive.job(self.job_id).items if item.card_id == card_id]
             keep_card(writer, card_id, [(i.sha256, i.page) for i in items], result["pages"], _now())
             for item in items:
                 writer.set_item(self.job_id, replace(item, state="done", why=""))
