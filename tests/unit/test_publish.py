@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import base64
+import io
 import json
+import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
-from tests.archives import new_archive
+from PIL import Image
+from tests.archives import new_archive, picture
 from tests.small_history import EVIDENCE
 
 from numbertaker.archive import Archive
@@ -17,9 +22,11 @@ from numbertaker.usecases.publish import (
     component_id_of,
     engine_id_of,
     publish,
+    publish_with_slips,
     write_history,
     write_text_whole,
 )
+from numbertaker.usecases.take_in import take_in
 
 
 @pytest.fixture(scope="module")
@@ -124,3 +131,22 @@ def test_a_failure_leaves_what_was_there(tmp_path: Path) -> None:
     assert [(file.name, file.read_text(encoding="utf-8")) for file in tmp_path.iterdir()] == [
         ("boiler.md", "earlier")
     ]
+
+
+def test_notes_hold_the_slips_of_their_scans(tmp_path: Path) -> None:
+    """A line whose region is known is shown as a picture in its note; one without is cited alone."""
+    archive = new_archive(tmp_path / "archive")
+    boxed = replace(EVIDENCE.lines[0], card_id="S1-7", region="card.png#xywh=4,5,20,10")
+    astray = replace(EVIDENCE.lines[1], card_id="S1-7", region="card.png#xywh=400,500,20,10")
+    with archive.writing() as writer:
+        for table in ("sources", "cards", "engines", "components", "designations"):
+            writer.add(table, getattr(EVIDENCE, table))
+        writer.add("lines", [replace(line, heading="7") for line in (boxed, astray, *EVIDENCE.lines[2:4])])
+    take_in(archive, [picture(tmp_path / "card.png", size=(60, 40))], card_id="S1-7")
+
+    page = publish_with_slips(archive, component="7", fmt="html")
+
+    shown = re.findall(r'src="data:image/jpeg;base64,([^"]+)"', page)
+    assert len(shown) == 1
+    assert Image.open(io.BytesIO(base64.b64decode(shown[0]))).size == (30, 21)
+    assert publish(archive, component="7", fmt="html").count("<img") == 0

@@ -51,6 +51,9 @@ def history(
     engine: Annotated[
         str | None, typer.Option(help="What one engine carried: its id, number or name.")
     ] = None,
+    with_slips: Annotated[
+        bool, typer.Option("--with-slips", help="Hold the slips of the scans in the HTML page.")
+    ] = False,
 ) -> None:
     """Write the history of a component, with its sources.
 
@@ -60,13 +63,15 @@ def history(
     Examples:
       numbertaker history 52 --format md -o boiler-52.md
       numbertaker history B52 --format json -o history.json
+      numbertaker history B52 --format html --with-slips -o boiler-52.html
       numbertaker history --all --format json -o history.json
       numbertaker history --engine "Ostrey Belle" --format html -o engine.html
     """
-    from numbertaker.usecases.publish import publish, write_text_whole
+    from numbertaker.usecases.publish import publish, publish_with_slips, write_text_whole
 
+    make = publish_with_slips if with_slips else publish
     with opened(archive) as kept:
-        text = publish(kept, component=component, engine=engine, everything=everything, fmt=form)
+        text = make(kept, component=component, engine=engine, everything=everything, fmt=form)
     if out is None:
         print(text, end="" if text.endswith("\n") else "\n")
     else:

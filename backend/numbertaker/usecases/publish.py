@@ -50,6 +50,23 @@ def publish(
     return render_everything(history, ruled, fmt, digest=state, crops=crops)
 
 
+def publish_with_slips(
+    archive: Archive,
+    *,
+    component: str | None = None,
+    engine: str | None = None,
+    everything: bool = False,
+    fmt: Format = "html",
+) -> str:
+    """The same, with the slips of the scans in the notes of an HTML page; other formats hold no pictures."""
+    from numbertaker.usecases.slips import slips
+
+    with slips(archive) as crops:
+        return publish(
+            archive, component=component, engine=engine, everything=everything, fmt=fmt, crops=crops
+        )
+
+
 def write_history(archive: Archive, component: str | None, fmt: Format, out: Path) -> Path:
     """Write the history of one component, or of everything where None, to a file; gives its path.
 
