@@ -10,9 +10,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
-from numbertaker.evidence.days import Day
 from numbertaker.linking import Candidate
-from numbertaker.reconciling.entries import Draft, Entry, Stay
+from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
 from numbertaker.reconciling.pairing import date_weight, miles_weight, reference_weight, references
 
 _ATTACH_AT_LEAST = 4.0
@@ -27,9 +26,7 @@ def attach_statements(draft: Draft) -> None:
     for level in sorted(set(depth.values())):
         batch = [e for e in statements if depth[e.line.source_id] == level]
         _attach(draft, [e for e in batch if e.says == "fitment"])
-        for entry in batch:
-            if entry.says == "carried":
-                _attach_carried(draft, entry)
+        _attach_sightings(draft, [e for e in batch if e.says == "carried"])
     for entry in draft.entries:
         if entry.twin is not None and entry.twin.stay is not None:
             entry.stay = entry.twin.stay
@@ -162,7 +159,16 @@ def _engine_score(draft: Draft, entry: Entry, stay: Stay) -> float:
     return 0.0 if original is not None and shared & set(references(draft, original, "engine")) else -5.5
 
 
-def _attach_carried(draft: Draft, entry: Entry) -> None:
+def _attach_sightings(draft: Draft, entries: list[Entry]) -> None:
+    seen_on: dict[str, list[Stay]] = defaultdict(list)
+    for stay in draft.stays if entries else ():
+        for component in components_of(stay):
+            seen_on[component].append(stay)
+    for entry in entries:
+        _attach_carried(draft, entry, seen_on)
+
+
+def _attach_carried(draft: Draft, entry: Entry, seen_on: dict[str, list[Stay]]) -> None:
     """Lay a photograph or letter to the stay that its date falls in, if there is just one like it."""
     component = entry.component_id or _one(references(draft, entry, "component"))
     engine = entry.engine_id or _one(references(draft, entry, "engine"))
@@ -170,20 +176,15 @@ def _attach_carried(draft: Draft, entry: Entry) -> None:
     if component is None or engine is None or seen is None:
         return
     entry.component_id = component
-    fitting = [
-        stay
-        for stay in draft.stays
-        if component in components_of(stay)
-        and _may_be_on(draft, stay, engine)
-        and _covers(stay, seen.first, seen.last)
-    ]
-    if fitting:
-        entry.stay = min(fitting, key=lambda stay: stay.lead.rank)
-        entry.stay.others.append(entry)
-    else:
-        stay = Stay(others=[entry])
-        entry.stay = stay
-        draft.stays.append(stay)
+    may_be = [s for s in seen_on.get(component, ()) if _may_be_on(draft, s, engine)]
+    nearest = min(may_be, key=lambda s: (_away(s, seen), s.lead.rank), default=None)
+    if nearest is not None and _away(nearest, seen) < _CARRIED_LOOSE:
+        entry.stay = nearest
+        nearest.others.append(entry)
+        return
+    entry.stay = Stay(others=[entry])
+    draft.stays.append(entry.stay)
+    seen_on[component].append(entry.stay)
 
 
 def _one(refs: dict[str, Candidate]) -> str | None:
@@ -197,16 +198,12 @@ def _may_be_on(draft: Draft, stay: Stay, engine: str) -> bool:
     return found is not None and found.exact
 
 
-def _covers(stay: Stay, first: Day, last: Day) -> bool:
-    lead = stay.lead
-    start = (
-        lead.fitted.first
-        if lead.fitted
-        else (lead.removed.first - 4 * _CARRIED_LOOSE if lead.removed else first)
-    )
-    end = (
-        lead.removed.last
-        if lead.removed
-        else (lead.fitted.last + 4 * _CARRIED_LOOSE if lead.fitted else last)
-    )
-    return start <= last and first <= end
+def _away(stay: Stay, seen: DateClaim) -> float:
+    """How many days a sighting lies outside the dates of a stay; 0 within them."""
+    starts = [e.fitted.first for e in stay.entries if e.fitted] + [
+        e.seen.first for e in stay.entries if e.seen
+    ]
+    ends = [e.removed.last for e in stay.entries if e.removed] + [e.seen.last for e in stay.entries if e.seen]
+    start = min(starts) if starts else min(ends) - 4 * _CARRIED_LOOSE
+    end = max(ends) if any(e.removed for e in stay.entries) else max(starts) + 4 * _CARRIED_LOOSE
+    return max(0, start - seen.last, seen.first - end)

@@ -203,6 +203,11 @@ class Stay:
         return found or self.others[:1]
 
     @property
+    def hearsay(self) -> bool:
+        """Whether only copies or sightings speak of it, and no card and no list of its own knowledge."""
+        return not any(e.says != "carried" and not e.copy for e in self.entries)
+
+    @property
     def lead(self) -> Entry:
         """The entry that comes first."""
         return self.entries[0]

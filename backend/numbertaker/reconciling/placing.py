@@ -22,6 +22,8 @@ _TAKEN = 3.5
 _LONG_BEFORE = 500
 _PAIRED = 0.995
 _NOBODY = -5.0
+_CLASH = 0.3
+_HEARSAY = 0.15
 
 
 def place_stays(draft: Draft) -> None:
@@ -40,7 +42,28 @@ def place_stays(draft: Draft) -> None:
                 draft, stay, "component", taken["component"], cards["component"]
             )
             stay.component_id, stay.component_sure = _top(stay.component_posterior)
+    for stay in draft.stays:
+        if stay.hearsay:
+            _doubt(draft, stay, taken)
     _chain(draft)
+
+
+def _doubt(draft: Draft, stay: Stay, taken: dict[Sort, dict[str, list[Stay]]]) -> None:
+    """A copy or a sighting that no original bears out hardly stands against a card that has something else then."""
+    kind = _kind(draft, stay)
+    if clash(taken["component"].get(stay.component_id or "", []), stay, None, draft) > _CLASH:
+        stay.component_sure *= _HEARSAY
+    elif any(e.says == "carried" and _elsewhere(stay, taken["component"]) for e in stay.entries):
+        stay.component_sure *= _HEARSAY
+    if clash(taken["engine"].get(stay.engine_id or "", []), stay, kind, draft) > _CLASH:
+        stay.engine_sure *= _HEARSAY * 2
+
+
+def _elsewhere(stay: Stay, taken: dict[str, list[Stay]]) -> bool:
+    """Whether the component was certainly on something else on the day of a sighting."""
+    day = stay.rough[0] if stay.rough else 0.0
+    others = [s for s in taken.get(stay.component_id or "", []) if not s.hearsay and s.rough]
+    return any(s.rough is not None and s.rough[0] + 31 < day < s.rough[1] - 31 for s in others)
 
 
 def _rough(stay: Stay) -> tuple[float, float] | None:
