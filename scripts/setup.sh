@@ -170,7 +170,7 @@ ensure_frontend() { # the built pages, in backend/numbertaker/web/static
     ensure_node
     ensure_node_modules
     say "Building the pages."
-    npm_run run build --silent
+    npm_run run build --silent -- --logLevel warn
     [ -f "$STATIC/index.html" ] || fail "The frontend's build was expected to write $STATIC/index.html and did not."
     stamp frontend "$value"
 }
