@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import os
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -24,7 +24,7 @@ def holding(place: Path, busy: str) -> Iterator[None]:
 
 def _lock(file: IO[bytes]) -> None:
     """Take the lock or raise OSError at once."""
-    if os.name == "nt":
+    if sys.platform == "win32":
         import msvcrt
 
         file.seek(0)
