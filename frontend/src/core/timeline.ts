@@ -155,10 +155,10 @@ export function milesAlong(stays: readonly Stay[], axis: Axis): MilesPoint[] {
   return points;
 }
 
-/** Round figures for a scale of miles, from 0 up to `most`, at most four of them. */
+/** Round figures for a scale of miles, from 0 up to `most`, five of them or fewer. */
 export function milesTicks(most: number): number[] {
   if (most <= 0) return [0];
-  const rough = most / 3;
+  const rough = most / 4;
   const power = 10 ** Math.floor(Math.log10(rough));
   const step = [1, 2, 5, 10].map((n) => n * power).find((n) => n >= rough) ?? power * 10;
   return Array.from({ length: Math.floor(most / step) + 1 }, (_, nth) => nth * step);

@@ -11,23 +11,40 @@ interface SlipProps {
   shows: string;
   /** Pixels of the scan left free around the box. */
   pad?: number;
-  className?: string;
+  /** The cell in it that is spoken of. */
+  mark?: readonly number[] | null;
 }
 
-export function Slip({ scan, box, shows, pad = 14, className = "" }: SlipProps) {
+export function Slip({ scan, box, shows, pad = 14, mark = null }: SlipProps) {
   const [lost, setLost] = useState(false);
   const place = boxOf(box);
   if (scan === null || place === null) return <p className="soft small">There is no scan of this line; it was typed in.</p>;
   if (lost) return <p className="soft small">The scan of this line can’t be shown. It may have been moved out of the archive’s folder.</p>;
+  const [w, h] = [place.w + 2 * pad, place.h + 2 * pad];
+  const cell = boxOf(mark);
+  const share = (length: number, of: number) => `${(length / of) * 100}%`;
   return (
-    <img
-      className={`slip ${className}`}
-      loading="lazy"
-      src={slipAddress(scan, place, pad)}
-      // Typed letters are about 36 pixels tall on a scan of 250 dpi; half of that is reading size.
-      style={{ aspectRatio: `${place.w + 2 * pad} / ${place.h + 2 * pad}`, width: Math.round((place.w + 2 * pad) * 0.55) }}
-      alt={shows}
-      onError={() => setLost(true)}
-    />
+    // Typed letters are about 36 pixels tall on a scan of 250 dpi; half of that is reading size.
+    <span className="slip-frame" style={{ width: Math.round(w * 0.55) }}>
+      <img
+        className="slip"
+        loading="lazy"
+        src={slipAddress(scan, place, pad)}
+        style={{ aspectRatio: `${w} / ${h}`, width: "100%" }}
+        alt={shows}
+        onError={() => setLost(true)}
+      />
+      {cell && (
+        <span
+          className="mark"
+          style={{
+            left: share(cell.x - place.x + pad - 5, w),
+            top: share(cell.y - place.y + pad - 5, h),
+            width: share(cell.w + 10, w),
+            height: share(cell.h + 10, h),
+          }}
+        />
+      )}
+    </span>
   );
 }

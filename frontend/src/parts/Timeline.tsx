@@ -3,10 +3,10 @@ import { useLayoutEffect, useRef, useState } from "react";
 import { figure } from "../core/days";
 import { layOut, milesAlong, milesTicks, type Layout, type MilesPoint, type Span, type Stay } from "../core/timeline";
 
-const LANE = 28;
+const LANE = 25;
 const TOP = 26;
 const GAP_LANE = 30;
-const MILES = 96;
+const MILES = 78;
 
 interface TimelineProps {
   stays: readonly Stay[];
@@ -104,13 +104,15 @@ function Lanes({ layout, margin }: { layout: Layout; margin: number }) {
         <g key={lane.engine}>
           <line x1={-margin} x2={layout.axis.width} y1={TOP + (nth + 1) * LANE} y2={TOP + (nth + 1) * LANE} />
           <text x={-margin} y={laneMiddle(nth) + 5}>
-            {margin < 100 ? lane.label.slice(0, 13) : lane.label}
+            {margin < 100 ? shortened(lane.label, 12) : shortened(lane.label, 27)}
           </text>
         </g>
       ))}
     </g>
   );
 }
+
+const shortened = (label: string, most: number) => (label.length > most ? `${label.slice(0, most - 1)}…` : label);
 
 function Gaps({ layout }: { layout: Layout }) {
   const y = lanesFoot(layout) + 7;

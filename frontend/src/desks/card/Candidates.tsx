@@ -1,8 +1,9 @@
 /** Who could be meant by a number or name, likeliest first, and why; a person may choose another. */
 import { useId, useState, type FormEvent } from "react";
 import { useDecide } from "../../api/decide";
-import type { CellView } from "../../api/views";
+import type { CandidateView, CellView } from "../../api/views";
 import { columnWord } from "../../core/columns";
+import { counted, sentence } from "../../core/days";
 import { hundredths } from "../../core/degrees";
 import { Trouble } from "../../parts/Trouble";
 
@@ -16,6 +17,17 @@ export function Candidates({ target, field, cell }: { target: string; field: str
   const id = useId();
   const what = field === "component" || field === "heading" ? "one meant" : columnWord(field).toLowerCase().replace("’s name", "");
   const label = cell.candidates.find((one) => one.subject_id === chosen)?.label;
+  const likely = cell.candidates.filter((one, nth) => nth === 0 || one.probability >= 0.01 || one.subject_id === meant);
+  const rest = cell.candidates.filter((one) => !likely.includes(one));
+  const choice = (one: CandidateView) => (
+    <label key={one.subject_id}>
+      <input type="radio" name={id} checked={chosen === one.subject_id} onChange={() => setChosen(one.subject_id)} />
+      <span>
+        {one.label} <span className="soft small">{hundredths(one.probability)}</span>
+        {one.why && <span className="why-one small soft">{one.why}</span>}
+      </span>
+    </label>
+  );
   const submit = (event: FormEvent) => {
     event.preventDefault();
     decide.mutate({ kind: "link", target, ruling: chosen, reason });
@@ -24,20 +36,13 @@ export function Candidates({ target, field, cell }: { target: string; field: str
     <form className="candidates" onSubmit={submit}>
       <fieldset>
         <legend>Who could be meant</legend>
-        {cell.candidates.map((one) => (
-          <label key={one.subject_id}>
-            <input
-              type="radio"
-              name={id}
-              checked={chosen === one.subject_id}
-              onChange={() => setChosen(one.subject_id)}
-            />
-            <span>
-              {one.label} <span className="soft small">{hundredths(one.probability)}</span>
-              {one.why && <span className="why-one small soft">{one.why}</span>}
-            </span>
-          </label>
-        ))}
+        {likely.map(choice)}
+        {rest.length > 0 && (
+          <details>
+            <summary>{sentence(counted(rest.length, "less likely one"))}</summary>
+            {rest.map(choice)}
+          </details>
+        )}
         <label>
           <input type="radio" name={id} checked={chosen === NOBODY} onChange={() => setChosen(NOBODY)} />
           <span>Nobody in the tables</span>

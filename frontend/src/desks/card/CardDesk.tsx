@@ -3,7 +3,7 @@ import { useQuery } from "@tanstack/react-query";
 import { useEffect, useMemo, useRef, useState } from "react";
 import { cardAsked } from "../../api/ask";
 import type { CardPage } from "../../api/views";
-import { counted } from "../../core/days";
+import { counted, sentence } from "../../core/days";
 import { boxOf, scanPx, type Size, type ScanPx } from "../../core/geometry";
 import { Asked } from "../../parts/Asked";
 import { RulesKey } from "../../parts/Degree";
@@ -14,9 +14,10 @@ import { Heading } from "./Heading";
 import { ReadAgain } from "./ReadAgain";
 import { ScanWindow } from "./ScanWindow";
 import { SmallCard } from "./SmallCard";
-import { rulingOf, startOf, type Spot } from "./spots";
+import { reachOf, rulingOf, startOf, type Spot } from "./spots";
 import { useCorrection } from "./useCorrection";
 import { useWidth } from "./useWidth";
+import { useTitle } from "../../shell/useTitle";
 import "./card.css";
 
 interface CardDeskProps {
@@ -37,8 +38,10 @@ export default function CardDesk({ card, line, field }: CardDeskProps) {
 const GUTTER = 40;
 
 function Card({ page, line, field }: { page: CardPage; line: string | null; field: string | null }) {
+  useTitle(sentence(page.card.label));
   const [spot, setSpot] = useState<Spot>(() => startOf(page, line, field));
   const ruling = useMemo(() => rulingOf(page), [page]);
+  const reach = ruling ?? reachOf(page);
   const columns = ruling ? [...ruling.fields] : page.columns;
   const correction = useCorrection();
   const [width, over] = useWidth();
@@ -69,7 +72,7 @@ function Card({ page, line, field }: { page: CardPage; line: string | null; fiel
               <ScanWindow
                 scan={scan}
                 size={size}
-                ruling={ruling}
+                reach={reach}
                 gutter={GUTTER}
                 width={width - GUTTER}
                 line={lineBox}
@@ -89,6 +92,7 @@ function Card({ page, line, field }: { page: CardPage; line: string | null; fiel
                 page={page}
                 columns={columns}
                 ruling={ruling}
+                reach={reach}
                 scan={scan ?? null}
                 gutter={GUTTER}
                 width={width}
@@ -114,7 +118,7 @@ function Card({ page, line, field }: { page: CardPage; line: string | null; fiel
 function Title({ page, component }: { page: CardPage; component: string | null }) {
   return (
     <div className="title card-title">
-      <h1>{page.card.label}</h1>
+      <h1>{sentence(page.card.label)}</h1>
       <span className="soft">
         <Link to={{ desk: "sources", source: page.source.source_id }}>{page.source.title}</Link>
         {page.form && `, ${page.form.replace("-", " ")}`}, {counted(page.lines.length, "line")}

@@ -7,13 +7,14 @@ import { Sure } from "../../parts/Degree";
 import { WrittenCell } from "../../parts/Written";
 import { ReasonRow } from "./ReasonRow";
 import { SlipRow } from "./SlipRow";
-import { targetOf, type Spot } from "./spots";
+import { targetOf, type Reach, type Spot } from "./spots";
 import type { Correction } from "./useCorrection";
 
 interface GridProps {
   page: CardPage;
   columns: readonly string[];
   ruling: Ruling | null;
+  reach: Reach | null;
   scan: ScanView | null;
   gutter: number;
   width: number;

@@ -2,7 +2,6 @@
 import { useEffect, useRef, useState, type KeyboardEvent, type PointerEvent } from "react";
 import { pictureAddress } from "../../api/addresses";
 import type { LineView, ScanView } from "../../api/views";
-import type { Ruling } from "../../core/columns";
 import {
   across,
   boxOf,
@@ -19,11 +18,12 @@ import {
   type Size,
   type ScreenPx,
 } from "../../core/geometry";
+import type { Reach } from "./spots";
 
 interface ScanWindowProps {
   scan: ScanView;
   size: Size<ScanPx>;
-  ruling: Ruling | null;
+  reach: Reach | null;
   gutter: number;
   width: number;
   line: Box<ScanPx> | null;
@@ -35,13 +35,13 @@ interface ScanWindowProps {
 const HEIGHT = 236;
 const STEP = 60;
 
-export function ScanWindow({ scan, size, ruling, gutter, width, line, cell, lines, choose }: ScanWindowProps) {
+export function ScanWindow({ scan, size, reach, gutter, width, line, cell, lines, choose }: ScanWindowProps) {
   const window_: Size<ScreenPx> = { w: screenPx(width), h: screenPx(HEIGHT) };
-  const ruled = (): Lie => (ruling ? across(ruling.from, ruling.to, window_) : across(scanPx(0), size.w, window_));
+  const ruled = (): Lie => (reach ? across(reach.from, reach.to, window_) : across(scanPx(0), size.w, window_));
   const [lie, setLie] = useState<Lie>(ruled);
   const [held, setHeld] = useState(false);
   const drag = useRef<{ x: number; y: number; far: number } | null>(null);
-  const at = `${scan.sha256} ${scan.page} ${width} ${ruling?.from} ${ruling?.to}`;
+  const at = `${scan.sha256} ${scan.page} ${width} ${reach?.from} ${reach?.to}`;
   useEffect(() => {
     const fresh = ruled();
     setLie(line ? glidedTo(line, fresh, size, window_) : fresh);

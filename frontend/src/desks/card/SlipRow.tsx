@@ -1,25 +1,25 @@
 /** The slip of the line in hand: the scan itself, at the width of the columns, cut to the line. */
 import type { LineView, ScanView } from "../../api/views";
 import { pictureAddress } from "../../api/addresses";
-import type { Ruling } from "../../core/columns";
 import { boxOf, hull, type Box, type ScanPx } from "../../core/geometry";
+import type { Reach } from "./spots";
 
 const MARGIN = 12;
 
 interface SlipRowProps {
   line: LineView;
   columns: readonly string[];
-  ruling: Ruling | null;
+  reach: Reach | null;
   scan: ScanView | null;
   gutter: number;
   width: number;
 }
 
-export function SlipRow({ line, columns, ruling, scan, gutter, width }: SlipRowProps) {
+export function SlipRow({ line, columns, reach, scan, gutter, width }: SlipRowProps) {
   const box = tightBox(line, columns);
   if (scan === null || box === null || width <= gutter) return null;
-  const from = ruling?.from ?? box.x - MARGIN;
-  const to = ruling?.to ?? box.x + box.w + MARGIN;
+  const from = reach?.from ?? box.x - MARGIN;
+  const to = reach?.to ?? box.x + box.w + MARGIN;
   const scale = (width - gutter) / (to - from);
   return (
     <tr className="slip-row" aria-hidden="true">

@@ -1,7 +1,12 @@
 /** Which cell of a card is in hand, and how the columns are ruled. */
 import type { CardPage } from "../../api/views";
 import { ruledAs, type Ruling } from "../../core/columns";
-import { boxOf, type Box, type ScanPx } from "../../core/geometry";
+import { boxOf, hull, scanPx, type Box, type ScanPx } from "../../core/geometry";
+
+export interface Reach {
+  readonly from: ScanPx;
+  readonly to: ScanPx;
+}
 
 export interface Spot {
   readonly line: string;
@@ -28,6 +33,12 @@ export function rulingOf(page: CardPage): Ruling | null {
       if (box) boxes.get(field)?.push(box);
     }
   return ruledAs(boxes);
+}
+
+/** How far across the writing goes on the scan, where nothing says where its columns are. */
+export function reachOf(page: CardPage): Reach | null {
+  const all = hull(page.lines.flatMap((line) => boxOf(line.box) ?? []));
+  return all && { from: scanPx(all.x - 20), to: scanPx(all.x + all.w + 20) };
 }
 
 /** The name by which a decision speaks of a cell. */

@@ -14,6 +14,7 @@ import { Link } from "../../shell/router";
 import { Fitments } from "./Fitments";
 import { Notes } from "./Notes";
 import { lifeInWords, spansOf, stayOf } from "./stays";
+import { useTitle } from "../../shell/useTitle";
 import "./component.css";
 
 export default function ComponentDesk({ component }: { component: string }) {
@@ -26,6 +27,7 @@ export default function ComponentDesk({ component }: { component: string }) {
 }
 
 function History({ page }: { page: ComponentPage }) {
+  useTitle(page.label);
   const [chosen, setChosen] = useState<number | null>(null);
   const stays = useMemo(() => page.fitments.map(stayOf), [page.fitments]);
   const open = page.findings.filter((finding) => finding.state === "open");

@@ -7,12 +7,14 @@ import { Asked } from "../../parts/Asked";
 import { RulesKey, Sure } from "../../parts/Degree";
 import { EventList } from "../../parts/EventList";
 import { Link } from "../../shell/router";
+import { useTitle } from "../../shell/useTitle";
 
 export default function EnginesDesk({ engine }: { engine: string | null }) {
   return engine === null ? <List /> : <One engine={engine} />;
 }
 
 function List() {
+  useTitle("Engines");
   const engines = useQuery(enginesAsked());
   return (
     <>
@@ -69,6 +71,7 @@ function One({ engine }: { engine: string }) {
 }
 
 function Engine({ page }: { page: EnginePage }) {
+  useTitle(page.engine.label);
   const { engine } = page;
   const facts = [
     engine.class_ && `class ${engine.class_}`,

@@ -2,9 +2,9 @@
 import type { FindingView } from "../../api/views";
 import { momentInWords, sentence, spanInWords } from "../../core/days";
 import { degreeOf, hundredths } from "../../core/degrees";
-import { Claim } from "../../parts/Claim";
 import { Sure } from "../../parts/Degree";
 import { LineSlip } from "../../parts/LineSlip";
+import { Side } from "../../parts/Side";
 import { TakeBack } from "../../parts/TakeBack";
 import { Link } from "../../shell/router";
 import { Rule } from "./Rule";
@@ -16,7 +16,7 @@ interface FindingProps {
 }
 
 export function Finding({ finding, previous, next }: FindingProps) {
-  const cards = new Map(finding.lines.map((line) => [line.line_id, line.card_id]));
+  const lines = new Map(finding.lines.map((line) => [line.line_id, line]));
   const claimed = new Set(finding.claims.map((claim) => claim.line_id));
   const others = finding.lines.filter((line) => !claimed.has(line.line_id));
   return (
@@ -49,8 +49,8 @@ export function Finding({ finding, previous, next }: FindingProps) {
         </p>
       )}
       <div className="sides">
-        {finding.claims.map((claim) => (
-          <Claim key={claim.cell} claim={claim} card={cards.get(claim.line_id) ?? ""} />
+        {[...claimed].map((id) => (
+          <Side key={id} line={lines.get(id)} claims={finding.claims.filter((claim) => claim.line_id === id)} />
         ))}
         {others.map((line) => (
           <LineSlip key={line.line_id} line={line} />

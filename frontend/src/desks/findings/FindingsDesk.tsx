@@ -4,11 +4,10 @@ import { useEffect, useState } from "react";
 import { findingsAsked } from "../../api/ask";
 import type { FindingView } from "../../api/views";
 import { counted, sentence } from "../../core/days";
-import { degreeOf } from "../../core/degrees";
 import { Asked } from "../../parts/Asked";
-import { Sure } from "../../parts/Degree";
 import { go, Link } from "../../shell/router";
 import { Finding } from "./Finding";
+import { useTitle } from "../../shell/useTitle";
 import "./findings.css";
 
 type State = "open" | "settled" | "all";
@@ -23,6 +22,7 @@ export default function FindingsDesk({ finding }: { finding: string | null }) {
 }
 
 function Findings({ all, finding }: { all: readonly FindingView[]; finding: string | null }) {
+  useTitle("Findings");
   const asked = all.find((one) => one.id === finding);
   const [state, setState] = useState<State>(asked?.state === "settled" ? "all" : "open");
   const [kind, setKind] = useState("");
@@ -52,9 +52,7 @@ function Findings({ all, finding }: { all: readonly FindingView[]; finding: stri
                     {one.state === "settled" && ", settled"}
                     {one.components.length > 0 && `, ${one.components.map((of) => of.label).join(" and ")}`}
                   </span>
-                  <span>
-                    <Sure degree={degreeOf(one.confidence)}>{firstSentence(one.message)}</Sure>
-                  </span>
+                  <span>{firstSentence(one.message)}</span>
                 </Link>
               </li>
             ))}

@@ -4,8 +4,10 @@ import { decisionsAsked } from "../../api/ask";
 import { counted, sentence } from "../../core/days";
 import { Asked } from "../../parts/Asked";
 import { DecisionList } from "../../parts/DecisionList";
+import { useTitle } from "../../shell/useTitle";
 
 export default function LogDesk() {
+  useTitle("Decisions");
   const decisions = useQuery(decisionsAsked());
   return (
     <>

@@ -10,6 +10,7 @@ import { Components } from "./Components";
 import { ReadCards } from "./ReadCards";
 import { Sources } from "./Sources";
 import { TakeIn } from "./TakeIn";
+import { useTitle } from "../../shell/useTitle";
 import "./overview.css";
 
 export default function OverviewDesk() {
@@ -22,6 +23,7 @@ export default function OverviewDesk() {
 }
 
 function Archive({ overview }: { overview: Overview }) {
+  useTitle(`The archive ${overview.archive}`);
   const { counts } = overview;
   const empty = counts.sources === 0;
   return (

@@ -6,12 +6,14 @@ import { counted, sentence } from "../../core/days";
 import { Asked } from "../../parts/Asked";
 import { Link } from "../../shell/router";
 import { Sources } from "../overview/Sources";
+import { useTitle } from "../../shell/useTitle";
 
 export default function SourcesDesk({ source }: { source: string | null }) {
   return source === null ? <List /> : <One source={source} />;
 }
 
 function List() {
+  useTitle("Sources");
   const sources = useQuery(sourcesAsked());
   return (
     <>
@@ -35,6 +37,7 @@ function One({ source }: { source: string }) {
 }
 
 function Source({ page }: { page: SourcePage }) {
+  useTitle(page.source.title ?? "Source");
   return (
     <>
       <div className="title">

@@ -6,11 +6,13 @@ import type { AuthorityTable } from "../../api/views";
 import { Asked } from "../../parts/Asked";
 import { go, Link } from "../../shell/router";
 import { RowForm } from "./RowForm";
+import { useTitle } from "../../shell/useTitle";
 import "./tables.css";
 
 const TABLES = ["engines", "components", "designations", "fits", "events", "sources", "cards"];
 
 export default function TablesDesk({ table, row }: { table: string; row: string | null }) {
+  useTitle(`The table ${table}`);
   const asked = useQuery(tableAsked(table));
   return (
     <>
