@@ -1,4 +1,4 @@
-"""The worlds that reconciling is measured on come from their seed, and their truth is true of their papers."""
+"""The worlds that reconciling is measured on come from their seed, and their truth fits their papers."""
 
 from __future__ import annotations
 

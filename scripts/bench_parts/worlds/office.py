@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from random import Random
@@ -47,7 +46,7 @@ def make_customs(rng: Random) -> Customs:
 def write_papers(rng: Random, world: World) -> None:
     """Every component card, engine card and list of the works."""
     hands = [make_clerk(rng) for _ in range(max(3, len(world.components) // 25))]
-    office = _Office(rng, world, make_customs(rng), hands)
+    office = _Office(rng, world, make_customs(rng), hands, _stays(world))
     for number, kind in enumerate(sorted({c.kind for c in world.components.values()})):
         own = f"S1{'' if number == 0 else kind[0].upper()}"
         world.sources.append(Source(own, "component-card", f"{kind.capitalize()} cards of the works"))
@@ -78,6 +77,7 @@ class _Office:
     world: World
     customs: Customs
     hands: list[Clerk]
+    stays: dict[str, list[Fitment]]
 
     def component_card(self, source: str, component: Component) -> Card:
         """The card of one component: built, its stays in order, what it lay spare, its end."""
@@ -85,7 +85,7 @@ class _Office:
         clerk = rng.choice(self.hands)
         heading = rng.choice(HEADINGS[component.kind]).format(component.number)
         card = Card(source, "component", component.id, heading, clerk)
-        stays = _by_time(f for f in self.world.fitments.values() if f.component == component.id)
+        stays = self.stays[component.id]
         second = rng.randrange(2, len(stays)) if len(stays) > 3 and rng.random() < customs.two_hands else 999
         with_totals, halves = rng.random() < customs.totals, rng.random() < customs.halves
         if rng.random() < 0.25:
@@ -176,9 +176,8 @@ class _Office:
     def engine_cards(self, engine: Engine) -> list[Card]:
         """One card for each kind of component that the engine carried."""
         by_kind: dict[str, list[Fitment]] = defaultdict(list)
-        for stay in self.world.fitments.values():
-            if stay.engine == engine.id:
-                by_kind[self.world.components[stay.component].kind].append(stay)
+        for stay in self.stays[engine.id]:
+            by_kind[self.world.components[stay.component].kind].append(stay)
         return [self._engine_card(engine, by_kind[kind]) for kind in sorted(by_kind)]
 
     def _engine_card(self, engine: Engine, stays: list[Fitment]) -> Card:
@@ -189,7 +188,7 @@ class _Office:
             card.heading_name = names[0] if names else ""
         elif self.customs.names_in_heading:
             card.heading = " ".join((card.heading, *names))
-        for stay in _by_time(stays):
+        for stay in stays:
             number = self.world.components[stay.component].number
             cells = {"component": Cell(number, stay.component, stay.component)}
             cells["fitted"] = clerk.date(self.rng, stay.fitted)
@@ -238,8 +237,13 @@ def _total(clerk: Clerk, total: int) -> dict[str, Cell]:
     return {"total_miles": Cell(clerk.figure(total), total, total)}
 
 
-def _by_time(fitments: Iterable[Fitment]) -> list[Fitment]:
-    return sorted(fitments, key=lambda f: (f.fitted, f.id))
+def _stays(world: World) -> dict[str, list[Fitment]]:
+    """The stays of each component and on each engine, in order of time."""
+    stays: dict[str, list[Fitment]] = defaultdict(list)
+    for stay in sorted(world.fitments.values(), key=lambda f: (f.fitted, f.id)):
+        stays[stay.component].append(stay)
+        stays[stay.engine].append(stay)
+    return stays
 
 
 def _named_above(card: Card, field: str) -> Cell | None:

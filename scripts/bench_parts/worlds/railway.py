@@ -24,15 +24,16 @@ class _Shop:
     kind: str
     prefix: str
     budget: int
+    built: int = 0
     pool: dict[str, list[tuple[date, str]]] = field(default_factory=lambda: defaultdict(list))
     works: list[str] = field(default_factory=list)
     rate: dict[str, float] = field(default_factory=dict)
 
     def build(self, type_: str, day: date) -> Component:
         """A new component of a type, ready a little before the day."""
-        self.budget -= 1
+        self.budget, self.built = self.budget - 1, self.built + 1
         component = Component(
-            f"{self.prefix}{sum(c.kind == self.kind for c in self.world.components.values()) + 1:05d}",
+            f"{self.prefix}{self.built:05d}",
             self.kind,
             type_,
             day - timedelta(days=self.rng.randint(5, 60)),
@@ -161,19 +162,23 @@ def _condemn_the_rest(shop: _Shop) -> None:
 
 def _number_components(rng: Random, world: World) -> None:
     """Number the components in the order of building; a few take the number of one long condemned."""
-    following = {"boiler": rng.choice((3001, 1201, 7001)), "tender": 201}
+    following = {
+        "boiler": rng.choice((3001, 1201, 7001)),
+        "tender": 201 if len(world.components) < 2000 else 100001,
+    }
     reuse = rng.choice((0.0, 0.0, 0.04))
     gone: list[Component] = []
     for component in sorted(world.components.values(), key=lambda c: (c.built, c.id)):
-        able = [
-            g
-            for g in gone
-            if g.kind == component.kind and g.condemned and (component.built - g.condemned).days > 400
-        ]
-        if able and rng.random() < reuse:
-            component.number = able[0].number
-            gone.remove(able[0])
+        left = next((g for g in gone if _left_its_number(g, component)), None)
+        if left and rng.random() < reuse:
+            component.number = left.number
+            gone.remove(left)
         else:
             component.number = str(following[component.kind])
             following[component.kind] += rng.choice((1, 1, 1, 1, 2, 3))
         gone.append(component)
+
+
+def _left_its_number(gone: Component, new: Component) -> bool:
+    """Whether one was condemned long enough before another was built to leave it its number."""
+    return gone.kind == new.kind and gone.condemned is not None and (new.built - gone.condemned).days > 400

@@ -84,9 +84,9 @@ def _number(rng: Random, engines: dict[str, Engine]) -> None:
     freed: list[tuple[date, str]] = []
     following = rng.choice((1, 101, 401))
     scheme_year = rng.randint(1912, 1930) if rng.random() < 0.6 else None
-    moved = rng.choice((1000, 2000, 5000))
+    moved = rng.choice((1000, 2000, 5000)) * (1 if len(engines) < 500 else 100)
     for engine in sorted(engines.values(), key=lambda e: (e.built, e.id)):
-        old = [n for n in freed if n[0] + timedelta(days=90) < engine.built]
+        old = [n for n in freed[:400] if n[0] + timedelta(days=90) < engine.built]
         if old and rng.random() < 0.5:
             pick = rng.choice(old)
             freed.remove(pick)
