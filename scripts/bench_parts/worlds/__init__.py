@@ -1,1 +1,1 @@
-"""Invented railways with a known truth, written down as registers would have, faults and all: to measure on."""
+"""Invented worlds whose truth is known: what reconciling is measured on."""
