@@ -8,7 +8,7 @@ bounds. The neighbours' own posteriors feed back, for a few sweeps.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp, log
 from statistics import median
 
@@ -60,9 +60,14 @@ def date_stays(draft: Draft) -> None:
 def _open_reversed(stay: Stay) -> None:
     """Where the ends stand the wrong way round, either may be the wrong one: both may lie anywhere between."""
     start, end = stay.dates.get("fitted"), stay.dates.get("removed")
-    if start is None or end is None or start.first <= end.last:
+    if start is None or end is None:
         return
-    first, last = min(start.first, end.first), max(start.last, end.last)
+    told = [(e.fitted, e.removed) for e in stay.witnesses if e.fitted and e.removed]
+    wrong = bool(told) and all(a and b and a.first > b.last for a, b in told)
+    if not wrong and start.first <= end.last:
+        return
+    days = [d for a, b in told if a and b for d in (a.first, a.last, b.first, b.last)] if wrong else []
+    first, last = min([start.first, end.first, *days]), max([start.last, end.last, *days])
     start.first = end.first = first
     start.last = end.last = last
 
@@ -199,11 +204,23 @@ def _run(draft: Draft, stay: Stay, event: str) -> list[Bound]:
 
 
 def claims_of(draft: Draft, stay: Stay, event: str) -> list[tuple[Entry, DateClaim]]:
-    """The claims of an event that count: of the witnesses, but for those a person set aside."""
+    """The claims of an event that count: of the witnesses, but for those a person set aside.
+
+    A copy knows nothing of its own, but it was made from the paper itself: where it differs from its original, one of the
+    two was misread, and so it is weighed, with the share of errors that copies have. One that agrees adds nothing.
+    """
     found = [(entry, claim) for entry in stay.witnesses if (claim := draft.trusted(entry, event)) is not None]
-    if found:
+    copied = next(
+        ((e, c) for e in stay.others if e.copy and (c := draft.trusted(e, event)) is not None), None
+    )
+    if copied is None:
         return found
-    return [(entry, claim) for entry in stay.others[:1] if (claim := draft.trusted(entry, event)) is not None]
+    if not found:
+        return [copied]
+    if any(claim.meets(copied[1]) for _, claim in found):
+        return found
+    entry, claim = copied
+    return [*found, (entry, replace(claim, slip=max(claim.slip, draft.settings.copied_date_slip)))]
 
 
 def weigh(draft: Draft, claims: list[DateClaim], bounds: list[Bound]) -> list[Weighed]:

@@ -7,6 +7,7 @@ total is judged against the line above it and the line below it, since a wrong o
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import exp, log, sqrt
 
 from numbertaker.linking.similarity import slip_share
@@ -86,9 +87,17 @@ def _known(entry: Entry) -> int | None:
 
 
 def figure_claims(draft: Draft, stay: Stay) -> list[FigureClaim]:
-    """The figures that are written for a stay by those who know, but for those a person set aside."""
+    """The figures that are written for a stay by those who know, but for those a person set aside.
+
+    A copy that differs is weighed too, since its original may have been misread; one that agrees adds nothing.
+    """
     found = [e.miles for e in stay.witnesses if e.miles and not draft.refused(e.miles.key)]
-    return found or [e.miles for e in stay.others[:1] if e.miles and not draft.refused(e.miles.key)]
+    copied = next(
+        (e.miles for e in stay.others if e.copy and e.miles and not draft.refused(e.miles.key)), None
+    )
+    if copied is None or any(claim.value == copied.value for claim in found):
+        return found
+    return [*found, replace(copied, slip=max(copied.slip, draft.settings.copy_slip))]
 
 
 def _posterior(draft: Draft, stay: Stay) -> dict[int, float]:
