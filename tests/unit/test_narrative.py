@@ -5,15 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from tests.small_history import BOILER, CONFLICT, EVIDENCE, FITMENTS, HISTORY, RULED
+from tests.small_history import BOILER, CONFLICT, EVIDENCE, FITMENTS, HISTORY, RULED, line
 
+from numbertaker.evidence.days import year_span
 from numbertaker.evidence.decisions import follow
 from numbertaker.evidence.errors import NotFound
 from numbertaker.publishing.citations import Citations, note_text
 from numbertaker.publishing.compose import CAUTION, book, component_document, engine_document
 from numbertaker.publishing.document import Caution, Document, Figure, NoteRef, Paragraph, Run, Table
 from numbertaker.publishing.matter import Matter
-from numbertaker.reconciling.history import ComponentHistory, History
+from numbertaker.reconciling.history import CellMeaning, ComponentHistory, History
 
 MATTER = Matter(HISTORY, RULED)
 DOCUMENT = component_document(MATTER, "B7", "digest-1")
@@ -278,19 +279,19 @@ def test_a_reference_that_two_sources_share_is_not_enough() -> None:
     twice = replace(
         EVIDENCE, sources=(*EVIDENCE.sources, replace(EVIDENCE.sources[0], source_id="S9", title="Ledger"))
     )
-    line = Citations(twice).line("a1")
-    assert line is not None
+    cited = Citations(twice).line("a1")
+    assert cited is not None
 
-    assert Citations(twice).later(line) == "W/4, ‘Boiler cards’, card 7, line 1"
+    assert Citations(twice).later(cited) == "W/4, ‘Boiler cards’, card 7, line 1"
 
 
 def test_a_line_without_a_locator_is_cited_by_its_card_and_row() -> None:
     """The card's own locator and the row stand in."""
     changed = replace(EVIDENCE, lines=(replace(EVIDENCE.lines[0], locator="", card_id="S1-7", row_="4"),))
-    line = Citations(changed).line("a1")
-    assert line is not None
+    cited = Citations(changed).line("a1")
+    assert cited is not None
 
-    assert Citations(changed).locator(line) == "card 7, line 4"
+    assert Citations(changed).locator(cited) == "card 7, line 4"
 
 
 def test_a_source_that_the_tables_lack_is_said_to_be_lacking() -> None:
@@ -299,3 +300,32 @@ def test_a_source_that_the_tables_lack_is_said_to_be_lacking() -> None:
     document = component_document(Matter(HISTORY, follow(changed)), "B7")
 
     assert "source S1, of which nothing is stated, card 7, line 1" in note_text(document.notes[0])
+
+
+def test_a_time_in_stock_is_told_in_its_place() -> None:
+    """A line that says it lay spare stands before the fitment that came after it."""
+    spare = line("a5", "S1", "card 7, line 5", says="spare", fitted="12.14", removed="10.16")
+    cells = (
+        *BOILER.cells,
+        CellMeaning("a5", "fitted", "1914-12", 0.99, True),
+        CellMeaning("a5", "removed", "1916-10", 0.99, True),
+    )
+    ruled = follow(replace(EVIDENCE, lines=(*EVIDENCE.lines, spare)))
+    boiler = replace(BOILER, cells=cells, findings=())
+    text = paragraphs(component_document(Matter(History((boiler,)), ruled), "B7"))
+
+    lay = text.index(
+        "It is written to have lain spare, off any engine, from December 1914 until October 1916."
+    )
+    assert "by then 38" in text[lay - 1]
+    assert "40 Fellgate" in text[lay + 1]
+
+
+def test_an_engine_met_after_its_last_number_goes_by_that() -> None:
+    """Where a fitment lies outside the time of every designation, the last one is used, not the id."""
+    assert str(MATTER.names.then("E1", year_span(1900))) == "38"
+
+
+def test_a_claim_that_another_line_contradicts_is_contradicted() -> None:
+    """The card's own figure is at odds with the engine's, though the history rests on neither."""
+    assert MATTER.degree_of(FITMENTS[2], "miles") == "contradicted"

@@ -87,7 +87,8 @@ class Matter:
         A part that no cell is known for takes the fitment's own confidence.
         """
         keys = [key for key in self.claims_of(fitment) if key.field == field]
-        if any(key in self.contradicted for key in keys):
+        spoken_of = (*keys, *(CellKey(line_id, field) for line_id in fitment.evidence))
+        if any(key in self.contradicted for key in spoken_of):
             return "contradicted"
         sure = [self._cells[key].confidence for key in keys if key in self._cells and self._cells[key].used]
         return degree_of(max(sure, default=fitment.confidence))

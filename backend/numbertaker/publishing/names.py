@@ -61,8 +61,12 @@ class Names:
         return {number: tuple(engines) for number, engines in bearers.items()}
 
     def then(self, engine_id: str, span: Span) -> Called:
-        """What the engine was called in that time; its id where the tables call it nothing."""
+        """What the engine was called then; if nothing, what it was called last, or else its id."""
         number, name = self._borne_in(engine_id, "number", span), self._borne_in(engine_id, "name", span)
+        if number or name:
+            return Called(number, name, self._which(engine_id, number))
+        last = [self._ever(engine_id, scheme)[-1:] for scheme in ("number", "name")]
+        number, name = ("".join(part) for part in last)
         return Called(number or ("" if name else engine_id), name, self._which(engine_id, number))
 
     def class_then(self, engine_id: str, span: Span) -> str:

@@ -13,7 +13,14 @@ from typing import Final
 from numbertaker.evidence.days import Day, Span
 from numbertaker.evidence.records import Line
 from numbertaker.publishing.citations import Notes
-from numbertaker.publishing.dates import date_phrase, span_words, when_phrase, when_span
+from numbertaker.publishing.dates import (
+    date_phrase,
+    date_words,
+    span_words,
+    text_span,
+    when_phrase,
+    when_span,
+)
 from numbertaker.publishing.degrees import Degree, degree_of
 from numbertaker.publishing.document import Inline, Inlines, Paragraph, Run, words
 from numbertaker.publishing.figures import miles
@@ -25,8 +32,6 @@ _LEAD: Final[dict[Degree, str]] = {
     "probable": "It was probably ",
     "doubtful": "It seems that it was ",
     "improbable": "It is written, though improbably, that it was ",
-    "contradicted": "By some of the papers, but not by others, it was ",
-    "unknown": "It was perhaps ",
 }
 
 
@@ -39,24 +44,37 @@ def told(
     """
     born = list(_born(matter, component, notes))
     yield from born
-    gaps = placed_gaps(component)
-    for n, fitment in enumerate(component.fitments):
+    gaps, spares = placed_gaps(component), _placed_spares(matter, component)
+    for n in range(len(component.fitments) + 1):
+        for line in spares.get(n, ()):
+            yield _lay_spare(matter, line, notes)
         for gap in gaps.get(n, ()):
             yield gap_paragraph(matter, component, gap, n, notes)
-        lead = _lead(matter, component, fitment, named=n == 0 and not born)
-        note = notes.cite(fitment.evidence, fitment.copies)
-        if note is not None:
-            marks[n] = note.number
-        told_of = (
-            *words(lead),
-            *_to(matter, component, n, fitment, met_again=n in gaps),
-            *_times(matter, fitment),
-        )
-        yield Paragraph((*told_of, *words(".", note)), remark=note is None)
-    for gap in gaps.get(len(component.fitments), ()):
-        yield gap_paragraph(matter, component, gap, len(component.fitments), notes)
-    yield from _apart(matter, component, notes)
+        if n < len(component.fitments):
+            yield _fitted(matter, component, n, notes, marks, named=n == 0 and not born, met_again=n in gaps)
     yield from _ended(matter, component, notes)
+
+
+def _fitted(
+    matter: Matter,
+    component: ComponentHistory,
+    n: int,
+    notes: Notes,
+    marks: dict[int, int],
+    *,
+    named: bool,
+    met_again: bool,
+) -> Paragraph:
+    """The sentence of one fitment, its note noted in `marks`."""
+    fitment = component.fitments[n]
+    note = notes.cite(fitment.evidence, fitment.copies)
+    if note is not None:
+        marks[n] = note.number
+    lead = _lead(matter, component, fitment, named=named)
+    engine = _to(matter, component, n, fitment, met_again=met_again)
+    return Paragraph(
+        (*words(lead), *engine, *_times(matter, fitment), *words(".", note)), remark=note is None
+    )
 
 
 def placed_gaps(component: ComponentHistory) -> dict[int, tuple[Finding, ...]]:
@@ -75,7 +93,11 @@ def _place(fitments: tuple[Fitment, ...], gap: Finding) -> int:
     spoken_of = [n for n, fitment in enumerate(fitments) if lines.intersection(fitment.evidence)]
     if len(spoken_of) > 1:
         return spoken_of[0] + 1
-    start = gap.earliest if gap.earliest is not None else gap.latest
+    return _first_begun(fitments, gap.earliest if gap.earliest is not None else gap.latest)
+
+
+def _first_begun(fitments: tuple[Fitment, ...], start: Day | None) -> int:
+    """The first fitment that began on that day or later; the number of them all where none did."""
     for n, fitment in enumerate(fitments):
         begun = when_span(fitment.fitted).last
         if start is not None and begun is not None and begun >= start:
@@ -303,18 +325,20 @@ def _ended(matter: Matter, component: ComponentHistory, notes: Notes) -> Iterato
         )
 
 
-def _apart(matter: Matter, component: ComponentHistory, notes: Notes) -> Iterator[Paragraph]:
-    """The times for which a source says that it lay spare, off any engine."""
+def _placed_spares(matter: Matter, component: ComponentHistory) -> dict[int, list[Line]]:
+    """The lines that say it lay spare, by the fitment before which each stands; undated ones come last."""
+    placed: dict[int, list[Line]] = {}
     for line in _lines_saying(matter, component, "spare"):
-        start, end = _stated(matter, line, "fitted"), _stated(matter, line, "removed")
-        since = words(" from ", Run(date_phrase(start[0]), degree=start[1])) if start else ()
-        until = words(" until ", Run(date_phrase(end[0]), degree=end[1])) if end else ()
-        yield Paragraph(
-            (
-                *words("It is written to have lain spare, off any engine"),
-                *since,
-                *until,
-                *words("."),
-                *words(notes.cite([line.line_id])),
-            )
-        )
+        start = _stated(matter, line, "fitted")
+        place = _first_begun(component.fitments, None if start is None else text_span(start[0]).first)
+        placed.setdefault(place, []).append(line)
+    return placed
+
+
+def _lay_spare(matter: Matter, line: Line, notes: Notes) -> Paragraph:
+    """A time for which a source says that it lay off any engine."""
+    start, end = _stated(matter, line, "fitted"), _stated(matter, line, "removed")
+    since = words(" from ", Run(date_words(start[0]), degree=start[1])) if start else ()
+    until = words(" until ", Run(date_words(end[0]), degree=end[1])) if end else ()
+    said = words("It is written to have lain spare, off any engine,")
+    return Paragraph((*said, *since, *until, *words(".", notes.cite([line.line_id]))))
