@@ -207,7 +207,7 @@ def _against(rows: Rows, entry: Entry, start: int, end: int, where: str) -> None
     if start + value == end:
         rows.add("totals", 9.0, f"it agrees with the line {where}")
     else:
-        rows.add("totals", -3.0 * sure, f"it does not agree with the line {where}")
+        rows.add("totals", -4.0 * sure, f"it does not agree with the line {where}")
 
 
 def _written_best(entry: Entry) -> tuple[int | None, float]:
