@@ -21,6 +21,7 @@ from numbertaker.reading.lines import says_of
 from numbertaker.reading.marks import Box, hull
 from numbertaker.reading.pages import open_page
 from numbertaker.reading.recognisers import Crop, Reading, Recogniser
+from numbertaker.reading.spacing import PAD_ACROSS, blanks_by_gaps
 from numbertaker.reading.table import NoTable, Table, find_table, survey
 from numbertaker.reading.values import CardHint, CardReading, CellReading, LineReading
 
@@ -50,7 +51,8 @@ class Desk:
     def crop(self, marks: Array, field: str) -> Crop:
         """The writing of some marks, as a crop for its field; a coloured stamp over it is taken out."""
         pad = PAD * self.plane.letters.cap
-        picture = cut_out(self.scan, self.plane, grown(hull(marks), 1.4 * pad, pad))
+        box = grown(hull(marks), PAD_ACROSS * self.plane.letters.cap, pad)
+        picture = cut_out(self.scan, self.plane, box)
         if self.stamp and share_of_stamp(picture, self.stamp) > STAMPED:
             picture = without_stamp(picture, self.stamp)
         return Crop(picture, kind_of(field))
@@ -300,9 +302,7 @@ def _spelt(reading: Reading, marks: Array, cap: float) -> Reading:
     """Let geometry decide what the shapes of letters can't: blanks within a word, and small or capital
     'W'.
     """
-    text = reading.text
-    if " " in text and len(mk.split_runs(marks, 0.36 * cap)) == 1:
-        text = text.replace(" ", "")
+    text = blanks_by_gaps(reading, marks, cap)
     if text[:1] in SAME_SHAPE and len(text) > 2 and _stands_tall(marks, cap):
         text = text[0].upper() + text[1:]
     return replace(reading, text=text)

@@ -99,10 +99,16 @@ def weigh(reading: Reading, kind: Kind) -> Reading:
     whole = sum(seen.values())
     if whole <= 0:
         ranked = sorted(seen.items(), key=lambda item: -item[1])
-        return Reading(ranked[0][0], ranked[0][1], tuple(ranked[1:]))
+        return _ranked(ranked, reading)
     weighed = {text: p * FITS ** fits(text, kind) for text, p in seen.items() if text}
     if not weighed:
         return Reading("", reading.confidence)
     total = sum(weighed.values())
     ranked = sorted(((t, w / total * min(1.0, whole)) for t, w in weighed.items()), key=lambda item: -item[1])
-    return Reading(ranked[0][0], ranked[0][1], tuple(ranked[1:]))
+    return _ranked(ranked, reading)
+
+
+def _ranked(ranked: list[tuple[str, float]], seen: Reading) -> Reading:
+    """The first of ranked texts as the text; where signs stand is known only of the text that was seen."""
+    text, p = ranked[0]
+    return Reading(text, p, tuple(ranked[1:]), seen.places if text == seen.text else ())

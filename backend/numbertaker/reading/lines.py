@@ -40,13 +40,15 @@ def says_of(cells: Mapping[str, CellReading], side: str) -> str:
     told = _kind_of_words(written)
     if told:
         return told
-    if written or any(cell.mark for cell in named):
+    if written:
         return "fitment"
     others = " ".join(cells[f].text for f in ("remarks", "fitted", "place") if f in cells)
     told = _kind_of_words(others)
     filled = {f for f, cell in cells.items() if cell.text or cell.mark}
-    if told:
+    if told and (told != "built" or not any(cell.mark for cell in named)):
         return told
+    if any(cell.mark for cell in named):
+        return "fitment"
     if "total_miles" in filled and not filled & {"fitted", "miles"}:
         return "total"
     return "fitment"

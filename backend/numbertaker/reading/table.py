@@ -167,7 +167,10 @@ def _look_for_header(
         lines.append(words)
         titles = unrepeated(
             group_titles(
-                [w for w in words if w.text], ground.upright if ground.ruled else (), ground.cap, further
+                [w for w in words if any(c.isalpha() for c in w.text)],
+                ground.upright if ground.ruled else (),
+                ground.cap,
+                further,
             )
         )
         if best is None or named_fields(titles) > named_fields(best):

@@ -27,11 +27,15 @@ class Crop:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What a recogniser saw. `confidence` is the probability of `text`; alternatives come likeliest first."""
+    """What a recogniser saw. `confidence` is the probability of `text`; alternatives: likeliest first.
+
+    `places` tells for each sign of `text` where along the crop it stands, 0 to 1; empty where unknown.
+    """
 
     text: str
     confidence: float
     alternatives: tuple[tuple[str, float], ...] = ()
+    places: tuple[float, ...] = ()
 
 
 NOTHING = Reading("", 0.0)

@@ -30,6 +30,22 @@ def best_texts(steps: npt.NDArray[Any], signs: str, most: int = 6) -> list[tuple
     return ranked[:most]
 
 
+def likeliest_path(steps: npt.NDArray[Any], signs: str) -> tuple[str, tuple[int, ...]]:
+    """The text of the likeliest single path, and the step (from 0) at which each sign is strongest."""
+    best = steps.argmax(axis=1)
+    text, at = "", list[int]()
+    for i, column in enumerate(best):
+        if column == 0:
+            continue
+        if i and best[i - 1] == column:
+            if steps[i, int(column)] > steps[at[-1], int(column)]:
+                at[-1] = i
+            continue
+        text += signs[column - 1]
+        at.append(i)
+    return text, tuple(at)
+
+
 def _step(
     beam: dict[str, tuple[float, float]], likely: list[tuple[int, float]], signs: str
 ) -> dict[str, tuple[float, float]]:

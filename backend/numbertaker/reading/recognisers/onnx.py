@@ -19,7 +19,7 @@ import numpy.typing as npt
 
 from numbertaker.evidence.errors import ToolMissing
 from numbertaker.reading.recognisers import NOTHING, Crop, Reading
-from numbertaker.reading.recognisers.ctc import best_texts
+from numbertaker.reading.recognisers.ctc import best_texts, likeliest_path
 
 MODEL: Final = Path("models") / "PP-OCRv6_rec_small.onnx"
 HEIGHT: Final = 48
@@ -73,8 +73,23 @@ class OnnxRecogniser:
         for start in range(0, len(order), BATCH):
             batch = order[start : start + BATCH]
             for i, steps in zip(batch, self._run([lines[i] for i in batch]), strict=True):
-                out[i] = _reading(best_texts(steps, self._signs))
+                share = lines[i].shape[1] / max(NARROWEST, lines[batch[-1]].shape[1])
+                out[i] = self._reading(steps, share)
         return out
+
+    def _reading(self, steps: npt.NDArray[Any], share: float) -> Reading:
+        """Texts that differ in the shape of their quotation marks only are one text.
+
+        `share` is how much of the steps the crop's own width takes up; the rest is padding.
+        """
+        merged: dict[str, float] = {}
+        for text, p in best_texts(steps, self._signs):
+            plain = text.translate(ALIKE).strip()
+            merged[plain] = merged.get(plain, 0.0) + p
+        texts = sorted(merged.items(), key=lambda item: -item[1])
+        path, at = likeliest_path(steps, self._signs)
+        places = tuple((a + 0.5) / (len(steps) * share) for a in at) if path == texts[0][0] else ()
+        return Reading(texts[0][0], min(1.0, texts[0][1]), tuple(texts[1:]), places)
 
     def _run(self, lines: list[npt.NDArray[np.float32]]) -> npt.NDArray[Any]:
         width = max(NARROWEST, *(line.shape[1] for line in lines))
@@ -94,16 +109,6 @@ def _to_line(picture: npt.NDArray[np.uint8]) -> npt.NDArray[np.float32]:
     how = cv2.INTER_AREA if height > HEIGHT else cv2.INTER_CUBIC
     line = cv2.resize(picture, (wide, HEIGHT), interpolation=how).astype(np.float32)
     return np.asarray(line / 127.5 - 1.0, np.float32)
-
-
-def _reading(ranked: list[tuple[str, float]]) -> Reading:
-    """Texts that differ in the shape of their quotation marks only are one text."""
-    merged: dict[str, float] = {}
-    for text, p in ranked:
-        plain = text.translate(ALIKE).strip()
-        merged[plain] = merged.get(plain, 0.0) + p
-    texts = sorted(merged.items(), key=lambda item: -item[1])
-    return Reading(texts[0][0], min(1.0, texts[0][1]), tuple(texts[1:]))
 
 
 def make() -> OnnxRecogniser:
