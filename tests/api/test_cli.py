@@ -60,6 +60,17 @@ def test_a_package_goes_in_and_out(call: Call, tmp_path: Path) -> None:
     assert json.loads(again.out) == {"new": {"sources": 0}, "unchanged": {"sources": 1}, "notices": []}
 
 
+def test_who_brought_what_is_kept(call: Call, tmp_path: Path) -> None:
+    """Imports that brought something are listed with who brought them; one that brought nothing is not."""
+    first = package(tmp_path / "in")
+    call("import", first, "--as", "A. Reader")
+    call("import", first, "--as", "B. Reader")
+
+    (note,) = json.loads(call("imports", "--json").out)["imports"]
+    assert (note["name"], note["rows"], note["by"]) == ("in", 1, "A. Reader")
+    assert "A. Reader" in call("imports").out
+
+
 def test_a_clash_is_exit_code_2_and_lists_the_rows(call: Call, tmp_path: Path) -> None:
     """The same id with other content says which rows, and a prefix lets them in."""
     call("import", package(tmp_path / "in"))
@@ -184,7 +195,7 @@ def test_a_card_that_can_not_be_read_is_exit_code_1(call: Call, tmp_path: Path) 
 
 
 VERBS = """
-    import export template take-in read cards reconcile history components findings
+    import imports export template take-in read cards reconcile history components findings
     decide take-back decisions demo serve
 """
 

@@ -15,7 +15,7 @@ from numbertaker.archive.migrating import HEAD, MIGRATIONS, bring_up_to_date, re
 from numbertaker.archive.opening import DATABASE, sqlite_engine
 from numbertaker.archive.scans import ScanStore, write_whole
 from numbertaker.archive.tables import METADATA
-from numbertaker.evidence.errors import BadInput, NotFound
+from numbertaker.evidence.errors import BadInput, Conflict, NotFound
 from numbertaker.evidence.records import Card, Decision, Engine, Line, Source
 
 SOURCE = Source(source_id="S1", kind="component-card", title="Boiler cards", extra=(("shelf", " 4 "),))
@@ -252,3 +252,19 @@ def test_a_migrated_archive_says_where_it_stands(archive: Archive) -> None:
     """The revision stands in the database itself."""
     with archive.engine.begin() as connection:
         assert revision_of(connection) == HEAD
+
+
+def test_a_second_writer_is_told_to_wait(archive: Archive) -> None:
+    """Where another program writes for too long, that is said, and nothing is written."""
+    hasty = Archive(archive.folder, sqlite_engine(archive.folder / DATABASE, 0.1), archive.scan_files)
+
+    def write() -> None:
+        with hasty.writing() as writer:
+            writer.add("engines", [Engine(engine_id="E1")])
+
+    with archive.writing(), pytest.raises(Conflict, match="Another program is writing"):
+        write()
+    assert archive.evidence().engines == ()
+    write()
+    assert len(archive.evidence().engines) == 1
+    hasty.close()

@@ -113,6 +113,14 @@ def test_every_fault_is_listed_at_once(archive: Archive, tmp_path: Path) -> None
     assert len(found) == 8
 
 
+def test_a_ruling_on_a_line_that_nobody_has_is_refused(archive: Archive, tmp_path: Path) -> None:
+    """Decisions refer to lines as rows refer to sources."""
+    decisions = "decision_id,kind,target,ruling,reason,by,at\nD1,cell,L7/miles,1,seen,A,2024\n"
+    (found,) = faults(archive, package(tmp_path / "in", decisions=decisions))
+
+    assert found.startswith("decisions.csv, row 2, column target: expected the id of a line")
+
+
 def test_an_engine_can_not_take_the_id_of_a_component_that_is_known(archive: Archive, tmp_path: Path) -> None:
     """Ids are unique over engines and components, of the archive too."""
     import_package(archive, package(tmp_path / "one", components="component_id,kind\nX,boiler\n"))

@@ -11,12 +11,13 @@ from __future__ import annotations
 from numbertaker.archive.archive import Archive
 from numbertaker.archive.opening import open_archive
 from numbertaker.archive.scans import ScanStore
-from numbertaker.archive.values import CardScan, Job, JobItem, KeptReading, Scan
+from numbertaker.archive.values import CardScan, ImportNote, Job, JobItem, KeptReading, Scan
 from numbertaker.archive.writer import Writer
 
 __all__ = [
     "Archive",
     "CardScan",
+    "ImportNote",
     "Job",
     "JobItem",
     "KeptReading",

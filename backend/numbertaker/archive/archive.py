@@ -10,14 +10,15 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from sqlalchemy import Connection, Engine, select, update
+from sqlalchemy.exc import OperationalError
 
 from numbertaker.archive import jobs, kept, rows
 from numbertaker.archive.scans import ScanStore
 from numbertaker.archive.tables import STATE
-from numbertaker.archive.values import CardScan, Job, KeptReading, Scan
+from numbertaker.archive.values import CardScan, ImportNote, Job, KeptReading, Scan
 from numbertaker.archive.writer import Writer
 from numbertaker.evidence.decisions import Ruled, follow
-from numbertaker.evidence.errors import NotFound
+from numbertaker.evidence.errors import Conflict, NotFound
 from numbertaker.evidence.records import Evidence, Reading
 
 T = TypeVar("T")
@@ -88,6 +89,10 @@ class Archive:
         """The columns of a table in the order of the files that it came in; empty where none came."""
         return self._read("columns", kept.read_columns).get(table, ())
 
+    def imports(self) -> tuple[ImportNote, ...]:
+        """The packages that brought something, the oldest first."""
+        return self._read("imports", kept.read_imports)
+
     def scans(self) -> tuple[Scan, ...]:
         """Every scan, in the order they were taken in."""
         return self._read("scans", kept.read_scans)
@@ -136,7 +141,7 @@ class Archive:
 
         `quietly` is for what nothing is derived from, such as the progress of a job: the revision stays.
         """
-        with self._writing, self.engine.execution_options(writing=True).begin() as connection:
+        with self._writing, _refusals(), self.engine.execution_options(writing=True).begin() as connection:
             # First of all, because the row's lock is what makes a second writer wait on any database.
             connection.execute(update(STATE).values(value=STATE.c.value + (0 if quietly else 1)))
             yield Writer(connection)
@@ -144,6 +149,17 @@ class Archive:
     def close(self) -> None:
         """Let go of the database."""
         self.engine.dispose()
+
+
+@contextmanager
+def _refusals() -> Iterator[None]:
+    """Say in words why the database would not write; nothing was written then."""
+    try:
+        yield
+    except OperationalError as error:
+        if "locked" in str(error.orig):
+            raise Conflict("Another program is writing to this archive. Wait until it is done.") from error
+        raise OSError(f"The archive could not be written ({error.orig}); nothing was changed") from error
 
 
 def _revision(connection: Connection) -> int:

@@ -6,8 +6,16 @@ import json
 
 from sqlalchemy import Connection, func, select
 
-from numbertaker.archive.tables import CARD_READINGS, CARD_SCANS, COLUMNS, HISTORIES, RECORD_TABLES, SCANS
-from numbertaker.archive.values import CardScan, KeptReading, Scan
+from numbertaker.archive.tables import (
+    CARD_READINGS,
+    CARD_SCANS,
+    COLUMNS,
+    HISTORIES,
+    IMPORTS,
+    RECORD_TABLES,
+    SCANS,
+)
+from numbertaker.archive.values import CardScan, ImportNote, KeptReading, Scan
 
 _CARDS = RECORD_TABLES["cards"]
 
@@ -20,6 +28,12 @@ def read_columns(connection: Connection) -> dict[str, tuple[str, ...]]:
     ):
         found.setdefault(table, []).append(column)
     return {table: tuple(columns) for table, columns in found.items()}
+
+
+def read_imports(connection: Connection) -> tuple[ImportNote, ...]:
+    """The packages that brought something, the oldest first."""
+    rows = connection.execute(select(IMPORTS).order_by(IMPORTS.c.import_id))
+    return tuple(ImportNote(r.name, r.prefix, r.rows, r.by, r.at) for r in rows)
 
 
 def read_scans(connection: Connection) -> tuple[Scan, ...]:

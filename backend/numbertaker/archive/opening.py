@@ -46,13 +46,13 @@ def open_archive(folder: str | os.PathLike[str], *, database: str | None = None)
     return Archive(place, engine, ScanStore(place / SCANS))
 
 
-def sqlite_engine(file: Path) -> Engine:
+def sqlite_engine(file: Path, wait_s: float = WAIT_S) -> Engine:
     """An engine on an SQLite file with a rollback journal, synced at each commit.
 
     A write-ahead log would be quicker, but versions of SQLite before 3.51.3 can damage a file that has one
     when two connections write at the same moment (sqlite.org/wal.html).
     """
-    engine = create_engine(f"sqlite:///{file}", connect_args={"timeout": WAIT_S, "check_same_thread": False})
+    engine = create_engine(f"sqlite:///{file}", connect_args={"timeout": wait_s, "check_same_thread": False})
     event.listen(engine, "connect", _prepare)
     event.listen(engine, "begin", _begin)
     return engine

@@ -58,6 +58,18 @@ COLUMNS: Final = Table(
 )
 """The columns of each table in the order of the files they came in."""
 
+IMPORTS: Final = Table(
+    "import",
+    METADATA,
+    Column("import_id", Integer, primary_key=True),
+    Column("name", Text, nullable=False),
+    Column("prefix", Text, nullable=False),
+    Column("rows", Integer, nullable=False),
+    Column("by", Text, nullable=False),
+    Column("at", Text, nullable=False),
+)
+"""The packages that brought something new: the file's name, how many rows, who and when."""
+
 SCANS: Final = Table(
     "scan",
     METADATA,

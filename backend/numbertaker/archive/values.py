@@ -28,6 +28,17 @@ class Scan:
 
 
 @dataclass(frozen=True, slots=True)
+class ImportNote:
+    """A package that came in: what it was called, how many rows were new, who brought it and when."""
+
+    name: str
+    prefix: str
+    rows: int
+    by: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
 class CardScan:
     """One page of a scan that shows a card; `position` orders the pages of one card, from 1."""
 

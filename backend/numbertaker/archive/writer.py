@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, delete, func, insert, select
 
 from numbertaker.archive import jobs, kept, rows
-from numbertaker.archive.tables import CARD_READINGS, CARD_SCANS, COLUMNS, HISTORIES, SCANS
-from numbertaker.archive.values import CardScan, JobItem, JobState, KeptReading, Scan
+from numbertaker.archive.tables import CARD_READINGS, CARD_SCANS, COLUMNS, HISTORIES, IMPORTS, SCANS
+from numbertaker.archive.values import CardScan, ImportNote, JobItem, JobState, KeptReading, Scan
 from numbertaker.evidence.errors import NotFound
 from numbertaker.evidence.records import Card, Decision, Evidence, Line, Reading, Record
 
@@ -86,6 +86,12 @@ class Writer:
         ]
         if values:
             self.connection.execute(insert(COLUMNS), values)
+
+    def note_import(self, note: ImportNote) -> None:
+        """Enter a package that brought something new."""
+        self.connection.execute(
+            insert(IMPORTS).values(name=note.name, prefix=note.prefix, rows=note.rows, by=note.by, at=note.at)
+        )
 
     def add_scan(self, scan: Scan) -> None:
         """Enter a scan whose file is kept."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 def add_to(app: typer.Typer) -> None:
     """Add these verbs to the command."""
     app.command("import")(import_)
+    app.command()(imports)
     app.command()(export)
     app.command()(template)
     app.command("take-in")(take_in)
@@ -62,6 +64,22 @@ def import_(
         return
     rows = ((table, str(n), str(came.unchanged[table])) for table, n in came.counts.items())
     print_table(("table", "new", "there already"), rows)
+
+
+def imports(archive: ArchiveDir = HERE, as_json: AsJson = False) -> None:
+    """The packages that brought something new: which, when, and who brought them.
+
+    \b
+    Example:
+      numbertaker imports --archive my-archive
+    """
+    with opened(archive) as kept:
+        notes = kept.imports()
+    if as_json:
+        print_json({"imports": [asdict(note) for note in notes]})
+        return
+    rows = ((note.at, note.by or "(not said)", str(note.rows), note.name, note.prefix) for note in notes)
+    print_table(("at", "by", "new rows", "package", "prefix"), rows)
 
 
 def export(

@@ -32,6 +32,7 @@ def demo(
 
     with opened(archive) as kept, reading_bar() as moved:
         made = make(kept, corpus or find_corpus(), moved)
+    say(*made.failed)
     say(
         f"The archive is in {archive}: {made.cards} cards, {made.lines} lines, {made.components} components, "
         f"{made.findings} open findings.",

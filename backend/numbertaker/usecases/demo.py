@@ -24,13 +24,14 @@ NUMBER: Final = "52"
 
 @dataclass(frozen=True, slots=True)
 class Demo:
-    """What the demo came to, and the files that tell the boiler's history."""
+    """What the demo came to; `failed` says which cards could not be read, `written` tells the history."""
 
     number: str
     cards: int
     lines: int
     components: int
     findings: int
+    failed: tuple[str, ...]
     written: tuple[Path, ...]
 
 
@@ -47,7 +48,7 @@ def make(archive: Archive, corpus: Path, progress: Progress | None = None) -> De
     """Take in the demo's tables and scans, read what is unread, reconcile, and write the boiler's history."""
     import_package(archive, corpus / "authority")
     take_in(archive, [corpus / "scans"])
-    read(archive, progress=progress)
+    job = read(archive, progress=progress)
     history, evidence = current(archive), archive.evidence()
     component_id = component_id_of(evidence, NUMBER)
     exports = archive.folder / EXPORTS
@@ -57,4 +58,5 @@ def make(archive: Archive, corpus: Path, progress: Progress | None = None) -> De
     )
     still_open = sum(finding.settled_by is None for finding in history.all_findings())
     cards = len({page.card_id for page in archive.card_scans()})
-    return Demo(NUMBER, cards, len(evidence.lines), len(history.components), still_open, written)
+    failed = tuple(f"{item.card_id}: {item.why}" for item in job.items if item.state == "failed")
+    return Demo(NUMBER, cards, len(evidence.lines), len(history.components), still_open, failed, written)

@@ -6,10 +6,11 @@ import shutil
 import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
-from numbertaker.archive import Archive, Writer
+from numbertaker.archive import Archive, ImportNote, Writer
 from numbertaker.archive.scans import write_whole
 from numbertaker.evidence import package as form
 from numbertaker.evidence.errors import BadInput, Conflict
@@ -35,14 +36,19 @@ def import_package(archive: Archive, path: Path, by: str = "", prefix: str | Non
     """Take in a folder, a .zip or an .xlsx; `prefix` goes before each incoming id.
 
     `BadInput` lists every fault with file, row and column; `Conflict` the rows whose id is there already with
-    other content. In both cases nothing is taken in. `by` is whoever brings it, for decisions without a name.
+    other content. In both cases nothing is taken in. `by` is who brings it; the archive keeps that.
     """
     package = read_package(path)
     if prefix:
         package = form.prefixed(package, prefix)
     with archive.writing() as writer:
         form.check(package, writer.evidence())
-        return _take(writer, package)
+        came = _take(writer, package)
+        rows = sum(came.counts.values())
+        if rows:
+            at = datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
+            writer.note_import(ImportNote(path.resolve().name, prefix or "", rows, by, at))
+        return came
 
 
 def read_package(path: Path) -> form.Package:

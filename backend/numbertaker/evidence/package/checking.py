@@ -10,7 +10,17 @@ from numbertaker.evidence.decisions import verdicts
 from numbertaker.evidence.edtf import one_day, parse_edtf
 from numbertaker.evidence.errors import BadDate, BadInput, Problem
 from numbertaker.evidence.package.values import RECORD_OF, Package, Row
-from numbertaker.evidence.records import Card, Component, Decision, Engine, Evidence, Line, Record, Source
+from numbertaker.evidence.records import (
+    Card,
+    CellKey,
+    Component,
+    Decision,
+    Engine,
+    Evidence,
+    Line,
+    Record,
+    Source,
+)
 from numbertaker.evidence.signs import read_marks
 
 _OPEN: Final = ".."
@@ -188,6 +198,12 @@ def _references(package: Package, known: Evidence) -> Iterator[Problem]:
     if Card.TABLE in package.tables:
         yield from _dangling(package, "lines", "card_id", ids["cards"], "a card")
     yield from _dangling(package, "decisions", "revokes", ids["decisions"], "a decision")
+    for row in package.rows("decisions"):
+        decision = row.record
+        if isinstance(decision, Decision) and decision.kind in ("cell", "link"):
+            line_id = CellKey.parse(decision.target).line_id
+            if line_id not in ids["lines"]:
+                yield _unknown(package.tables["decisions"].file, row, "target", "a line", line_id)
     for row in package.rows("sources"):
         source = row.record
         for parent in source.parents if isinstance(source, Source) else ():
