@@ -26,11 +26,22 @@ def lose_line(planter: Planter, line: Line, about: dict[str, list[Line]]) -> boo
     place = card.lines.index(line)
     card.lines.remove(line)
     about[line.fitment or ""].remove(line)
-    beside = [card.lines[k] for k in (place - 1, place) if 0 <= k < len(card.lines)]
-    planter.record("lost-line", [*beside, *about[line.fitment or ""]], [], LOST, sought=[line])
+    witnesses = about[line.fitment or ""]
+    planter.record("lost-line", [*_around(card, place), *witnesses], [], LOST, sought=[line])
     if place < len(card.lines):
         _dangle(planter, card, place)
     return True
+
+
+def _around(card: Card, place: int) -> list[Line]:
+    """The lines on either side of a lost one, out to the next stays, and the total at the foot."""
+    around: list[Line] = []
+    for side in (reversed(card.lines[:place]), iter(card.lines[place:])):
+        for line in side:
+            around.append(line)
+            if line.fitment:
+                break
+    return list(dict.fromkeys([*around, *(line for line in card.lines if line.says == "total")]))
 
 
 def _dangle(planter: Planter, card: Card, place: int) -> None:

@@ -62,6 +62,8 @@ class Planter:
         if new.holds():
             return False
         line.cells[field] = new
+        if line.says == "spare":  # the time that it no longer covers is unaccounted for
+            accept = (*accept, "gap")
         return self._done(kind, [line], field, accept)
 
     def _slipped(self, day: date) -> date:

@@ -11,11 +11,11 @@ from datetime import date
 from itertools import pairwise
 from typing import Any
 
+from .clerks import month_span
 from .losses import lines_by_fitment
 from .values import Fault, Fitment, Line, World
 
 MILES_A_DAY = (4, 240)  # outside these a figure and its dates don't agree
-GAP_DAYS = 200
 
 
 class Witnesses:
@@ -26,6 +26,7 @@ class Witnesses:
         self.alive = set(map(id, world.lines))
         self.before: dict[str, list[str]] = defaultdict(list)
         self.after: dict[str, list[str]] = defaultdict(list)
+        self.usual = _usual_gap(world)
         for chain in self._chains():
             for one, two in pairwise(chain):
                 self.before[two.id].append(one.id)
@@ -64,8 +65,10 @@ class Witnesses:
 
     def _date_contradicted(self, line: Line, field: str) -> bool:
         span = line.cells[field].literal
+        if line.says == "spare":
+            return self._spare_contradicted(line, field, span)
         if line.fitment is None:
-            return not line.cells[field].holds()  # engines.csv and components.csv state it too
+            return self._end_contradicted(line, field, span)
         if line.says == "carried":
             return self._sighting_contradicted(line, span)
         others = [
@@ -78,6 +81,27 @@ class Witnesses:
             or self._outside_life(line, span)
             or self._unlikely_rate(line)
         )
+
+    def _end_contradicted(self, line: Line, field: str, span: tuple[date, date]) -> bool:
+        """Whether the authority tables, which give engines' months and components' years, say otherwise."""
+        true: date = line.cells[field].value
+        first, last = (true.replace(month=1, day=1), true.replace(month=12, day=31))
+        if line.component is None:
+            first, last = month_span(true)
+        return span[1] < first or span[0] > last
+
+    def _spare_contradicted(self, line: Line, field: str, span: tuple[date, date]) -> bool:
+        """Whether it would have lain spare while it was on an engine, or backwards."""
+        own = line.cells.get("removed" if field == "fitted" else "fitted")
+        if own and (span[0] > own.literal[1] if field == "fitted" else span[1] < own.literal[0]):
+            return True
+        true: date = line.cells[field].value
+        stays = [s for s in self.world.fitments.values() if s.component == line.component]
+        if field == "fitted":
+            before = [o for s in stays if s.removed == true for o in self.about.get(s.id, [])]
+            return any(span[1] < at[0] for o in before if (at := _span(o, "removed")))
+        after = [o for s in stays if s.fitted == true for o in self.about.get(s.id, [])]
+        return any(span[0] > at[1] for o in after if (at := _span(o, "fitted")))
 
     def _sighting_contradicted(self, line: Line, span: tuple[date, date]) -> bool:
         for other in self._others(line):
@@ -171,7 +195,16 @@ class Witnesses:
         """The stays on either side of what is lost stand too far apart."""
         stays = [self.world.fitments[line.fitment] for line in fault.lines if line.fitment]
         ends = sorted((s.fitted, s.removed) for s in stays)
-        return any((two[0] - one[1]).days > GAP_DAYS for one, two in pairwise(ends))
+        return any((two[0] - one[1]).days > self.usual + 90 for one, two in pairwise(ends))
+
+
+def _usual_gap(world: World) -> int:
+    """How long all but one in twenty components lay between two engines, in days."""
+    stays: dict[str, list[Fitment]] = defaultdict(list)
+    for stay in sorted(world.fitments.values(), key=lambda f: f.fitted):
+        stays[stay.component].append(stay)
+    gaps = sorted((two.fitted - one.removed).days for chain in stays.values() for one, two in pairwise(chain))
+    return gaps[int(len(gaps) * 0.95)] if gaps else 0
 
 
 def _span(line: Line, field: str) -> tuple[date, date] | None:
