@@ -7,7 +7,7 @@ ROOT=$(cd -- "$(dirname -- "${BASH_SOURCE[0]}")/.." && pwd)
 VENV="$ROOT/.venv"
 STAMPS="$VENV/stamps"
 STATIC="$ROOT/backend/numbertaker/web/static"
-export PLAYWRIGHT_SKIP_BROWSER_DOWNLOAD=1
+export PLAYWRIGHT_SKIP_BROWSER_DOWNLOAD=1 NPM_CONFIG_UPDATE_NOTIFIER=false
 
 say() { printf '%s\n' "$@"; }
 
