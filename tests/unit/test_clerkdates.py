@@ -212,6 +212,12 @@ def test_a_run_of_months_stays_in_one_century() -> None:
     assert read_date("11.15-3.16", None).edtf == "[1815-11..1816-03,1915-11..1916-03]"
 
 
+@pytest.mark.parametrize(("text", "edtf"), [("1933-34", "[1933..1934]"), ("1920-21", "[1920..1921]")])
+def test_two_years_are_no_season(text: str, edtf: str) -> None:
+    """'1933-34' is two years to a clerk, though 34 is the standard's code for a second quarter."""
+    assert read_date(text, None).edtf == edtf
+
+
 def test_a_year_and_a_month_need_no_second_reading() -> None:
     """'1911-04' can't be two years, because the second would be before the first."""
     assert read_date("1911-04", CARD).ambiguity == ()

@@ -71,13 +71,19 @@ def _partly_illegible(text: str, era: Era | None) -> WrittenDate:
 
 def _standard(text: str) -> Edtf | None:
     """The text as EDTF, if it is that; an interval is doubt about the one day of the cell."""
-    if _EDTF_LIKE.fullmatch(text) is None:
+    if _EDTF_LIKE.fullmatch(text) is None or _reads_as_years(text):
         return None
     try:
         date = one_day(text)
     except BadDate:
         return None
     return date if _PLAUSIBLE.contains(date.hull) or date.kind != "date" else None
+
+
+def _reads_as_years(text: str) -> bool:
+    """Whether a clerk's '1933-34' wears the dress of a season or quarter, which no clerk writes as a code."""
+    match = _YEAR_MONTH_OR_YEARS.fullmatch(text)
+    return match is not None and int(match[3]) > max(int(match[2]), 12)
 
 
 def squeezed(text: str) -> str:
