@@ -9,6 +9,7 @@ from importlib.metadata import version
 from pathlib import Path
 
 from fastapi import APIRouter, FastAPI
+from starlette.types import ASGIApp
 
 from numbertaker.archive import Archive, open_archive
 from numbertaker.usecases.look.drawing import Drawer
@@ -27,12 +28,19 @@ table, row and column as far as they are known. Days are ISO 8601, dates as clai
 """
 
 
+class _Guarded(FastAPI):
+    """An application with the guard before everything, its own failures included."""
+
+    def build_middleware_stack(self) -> ASGIApp:
+        return Guard(super().build_middleware_stack())
+
+
 def create_app(
     archive: Archive | str | os.PathLike[str], *, limits: Limits = LIMITS, static: Path = STATIC
 ) -> FastAPI:
     """The application over one archive, opened (and made, if absent) where a folder is given."""
     opened = archive if isinstance(archive, Archive) else open_archive(archive)
-    app = FastAPI(
+    app = _Guarded(
         title="Numbertaker",
         summary="Traces one interchangeable component through every engine that carried it.",
         description=_ABOUT,
@@ -52,7 +60,6 @@ def create_app(
     app.include_router(_api(limits))
     serve_pages(app, static)
     handle_failures(app)
-    app.add_middleware(Guard)
     return app
 
 

@@ -24,6 +24,7 @@ from numbertaker.evidence.errors import (
 )
 
 _LOG: Final = logging.getLogger("numbertaker.web")
+TOO_LARGE: Final = "The request is larger than what is taken. Hand over fewer files at once, or smaller ones."
 _CODES: Final = {
     400: "bad-request",
     403: "refused",
@@ -74,8 +75,8 @@ class Failure(BaseModel):
     details: list[FailureDetail]
 
 
-def failures(*statuses: int) -> dict[int | str, dict[str, Any]]:
-    """The failures of a route, for its description."""
+def failures(*statuses: int, of_json: bool = True) -> dict[int | str, dict[str, Any]]:
+    """The failures of a route, for its description; `of_json` says whether it gives JSON when all is well."""
     said = {
         400: "The request can't be followed.",
         403: "The request came from another site.",
@@ -85,7 +86,10 @@ def failures(*statuses: int) -> dict[int | str, dict[str, Any]]:
         422: "What was handed over can't be read; the details name each fault.",
         503: "A program that is wanted is not on this machine.",
     }
-    return {status: {"model": Failure, "description": said[status]} for status in statuses}
+    if of_json:
+        return {status: {"model": Failure, "description": said[status]} for status in statuses}
+    body = {"application/json": {"schema": {"$ref": f"#/components/schemas/{Failure.__name__}"}}}
+    return {status: {"content": body, "description": said[status]} for status in statuses}
 
 
 def answer(status: int, code: str, message: str, details: Iterable[FailureDetail] = ()) -> JSONResponse:
@@ -145,7 +149,7 @@ async def _of_http(request: Request, error: Exception) -> JSONResponse:
     said = {
         404: f"There is nothing at {request.url.path}.",
         405: f"{request.method} is not possible at {request.url.path}.",
-        413: "The request is larger than what is taken. Hand over fewer files at once, or smaller ones.",
+        413: TOO_LARGE,
     }
     message = said.get(error.status_code, str(error.detail))
     reply = answer(error.status_code, _CODES.get(error.status_code, "error"), message)

@@ -11,7 +11,7 @@ from typing import Final
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from numbertaker.web.failures import answer
+from numbertaker.web.failures import TOO_LARGE, answer
 
 HOSTS: Final = ("localhost", "127.0.0.1", "[::1]", "testserver")
 """The names under which the server answers; the last is that of the test client."""
@@ -46,12 +46,19 @@ class Guard:
             await self.app(scope, receive, send)
             return
 
+        replaced = False
+
         async def guarded(message: Message) -> None:
+            nonlocal replaced
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
                 for name, value in _HEADERS.items():
                     headers.setdefault(name, value)
-            await send(message)
+                if _is_bare(message["status"], headers):
+                    await answer(413, "too-large", TOO_LARGE)(scope, receive, guarded)
+                    replaced = True
+            if not replaced:
+                await send(message)
 
         refusal = _refusal(scope["method"], Headers(scope=scope))
         if refusal is None:
@@ -73,6 +80,11 @@ def _refusal(method: str, headers: Headers) -> str | None:
     if headers.get("sec-fetch-site") == "cross-site":
         return "A change was asked for by another site. Only pages of this server may do that."
     return None
+
+
+def _is_bare(status: int, headers: Headers) -> bool:
+    """Whether this is the framework's refusal of a large request, which has not the shape of a failure."""
+    return status == 413 and not headers.get("content-type", "").startswith("application/json")
 
 
 def _name(host: str) -> str:

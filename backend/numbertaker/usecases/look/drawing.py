@@ -1,7 +1,7 @@
 """Pictures of scans for the screens: a page at a width, a slip of it; the last ones are kept in memory.
 
-One page is decoded at a time, and always in the same thread: a page needs tens of megabytes, and what a thread
-has freed the C library keeps for that thread.
+One page is decoded at a time, and always in the same thread: a page needs tens of megabytes, and what
+a thread has freed the C library keeps for that thread.
 """
 
 from __future__ import annotations

@@ -24,7 +24,7 @@ _SHOWN: Final = ("image/jpeg", "image/png")
 _PICTURE: Final[dict[int | str, dict[str, Any]]] = {
     200: {"description": "The picture.", "content": {"image/jpeg": {}}},
     304: {"description": "The picture is the one that was asked for before."},
-    **failures(404, 422),
+    **failures(404, 422, of_json=False),
 }
 
 
@@ -46,7 +46,7 @@ def card(archive: TheArchive, drawer: TheDrawer, card_id: str) -> CardPage:
     response_class=Response,
     responses={
         200: {"description": "The file.", "content": {"application/octet-stream": {}}},
-        **failures(404, 422),
+        **failures(404, 422, of_json=False),
     },
 )
 def scan(archive: TheArchive, sha256: Digest, request: Request) -> Response:

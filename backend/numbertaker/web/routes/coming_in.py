@@ -82,7 +82,10 @@ def import_package(
     "/package.zip",
     summary="Export everything as an evidence package",
     response_class=FileResponse,
-    responses={200: {"description": "The package.", "content": {"application/zip": {}}}},
+    responses={
+        200: {"description": "The package.", "content": {"application/zip": {}}},
+        **failures(422, of_json=False),
+    },
 )
 def export_package(archive: TheArchive) -> FileResponse:
     """Every cell of every table as it came, with the decisions."""

@@ -42,7 +42,7 @@ def components(archive: TheArchive) -> list[ComponentSummary]:
                 "text/html": {"schema": {"type": "string"}},
             },
         },
-        **failures(404, 409),
+        **failures(404, 409, 422, of_json=False),
     },
 )
 def history(archive: TheArchive, component_id: str, fmt: Format) -> Response:

@@ -46,7 +46,10 @@ def _watched(archive: TheArchive, job_id: JobId) -> JobView:
     "/jobs/{job_id}/events",
     summary="Watch a job",
     response_class=EventSourceResponse,
-    responses={200: {"description": "Events named `job`, each a job as it then is."}, **failures(404)},
+    responses={
+        200: {"description": "Events named `job`, each a job as it then is."},
+        **failures(404, 422, of_json=False),
+    },
 )
 async def events(runner: TheRunner, job: Annotated[JobView, Depends(_watched)]) -> AsyncIterator[Any]:
     """Server-sent events: the job at once, then whenever it moved on, until it is over."""
