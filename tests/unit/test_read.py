@@ -134,6 +134,19 @@ def test_what_a_person_typed_is_left_alone(archive: Archive, tmp_path: Path) -> 
     assert [line["line_id"] for line in read_lines] == ["X1", "S1-1-2"]
 
 
+def test_lines_that_came_from_another_archive_keep_their_ids(archive: Archive, tmp_path: Path) -> None:
+    """A line read elsewhere is known again by its place on the scan, whatever its id."""
+    lines = (
+        "line_id,source_id,card_id,side,says,row,miles,reading,region\n"
+        'S1-1-7,S1,S1-1,component,fitment,1,63310,0.9,"a.png#xywh=12,102,80,30"\n'
+    )
+    import_package(archive, package(tmp_path / "elsewhere", lines=lines))
+    read_by(archive, lambda *_: body(FIRST, SECOND), "S1-1")
+
+    assert cells(archive, "S1-1") == [("S1-1-7", "208", "63,310"), ("S1-1-2", "232", "9,120")]
+    assert ("S1-1-7", "miles", "63310") in [(r.line_id, r.field, r.text) for r in archive.readings()]
+
+
 def test_lines_run_on_over_the_pages_of_a_card(archive: Archive, tmp_path: Path) -> None:
     """The back of a card goes on where the front ends."""
     take_in(archive, [picture(tmp_path / "back.png", 7)], card_id="S1-1")
