@@ -12,7 +12,7 @@ from collections.abc import Iterable
 
 from numbertaker.linking import Candidate
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
-from numbertaker.reconciling.pairing import date_weight, miles_weight, reference_weight, references
+from numbertaker.reconciling.pairing import dates_weight, miles_weight, reference_weight, references
 
 _ATTACH_AT_LEAST = 4.0
 _ACROSS_AT_LEAST = 10.0
@@ -128,11 +128,7 @@ def _join(entry: Entry, stay: Stay) -> None:
 
 def _score(draft: Draft, entry: Entry, stay: Stay, refs: dict[str, Candidate]) -> float:
     lead = stay.lead
-    rest = (
-        date_weight(entry.fitted, lead.fitted)
-        + date_weight(entry.removed, lead.removed)
-        + miles_weight(entry.miles, lead.miles)
-    )
+    rest = dates_weight(entry, lead) + miles_weight(entry.miles, lead.miles)
     if rest < -12:
         return rest
     component = max(
@@ -195,7 +191,7 @@ def _may_be_on(draft: Draft, stay: Stay, engine: str) -> bool:
     if stay.mirror is not None:
         return stay.mirror.engine_id == engine
     found = references(draft, stay.lead, "engine").get(engine)
-    return found is not None and found.exact
+    return found is not None
 
 
 def _away(stay: Stay, seen: DateClaim) -> float:

@@ -239,6 +239,7 @@ class Draft:
     bounds: dict[tuple[int, str], list[Bound]] = field(default_factory=dict)
     rates: dict[str, float] = field(default_factory=dict)
     rate_spread: float = 0.2
+    spare: dict[str, list[Entry]] = field(default_factory=dict)
     findings: dict[str, tuple[Finding, tuple[str, ...]]] = field(default_factory=dict)
 
     @property

@@ -23,6 +23,7 @@ _SUM_SLIP = 0.2
 _NONE_OF_THEM = 0.03
 _BELIEVED = 0.4
 _ERROR_SHARE = 0.25
+_LOST_LINE = 12_000
 
 
 def reckon_miles(draft: Draft) -> None:
@@ -166,14 +167,58 @@ def _judge_totals(draft: Draft) -> None:
         if entries[0].side != "component":
             continue
         line = running(entries)
+        carried = _carried_wrongly(draft, line)
         for place, entry in enumerate(line):
             if entry.total is not None:
                 rows = _judge(draft, line, place)
+                if place in carried:
+                    rows.add("carried", -8.0, "a slip in a line above was carried forward into it")
                 entry.total_right, entry.total_why = rows.probability, rows.reasons
         for entry in entries:
             if entry.total is not None and entry.twin is not None:
                 same = entry.twin.total is not None and entry.twin.total.value == entry.total.value
                 entry.total_right = entry.twin.total_right if same else 0.3
+
+
+def _carried_wrongly(draft: Draft, line: list[Entry]) -> set[int]:
+    """The places of totals that agree with the totals around them, but carry a slip from further up.
+
+    A total that rises by much more than the line ran is no slip: a line is missing then, and the total is right.
+    """
+    wrong: set[int] = set()
+    off = 0
+    for place, entry in enumerate(line):
+        value, above = _written_best(entry)[0], line[place - 1] if place else None
+        start = 0 if above is None else (above.total.value if above.total else None)
+        if entry.says != "fitment" or entry.total is None or value is None or start is None:
+            off = 0
+            continue
+        step = entry.total.value - start - value
+        below = line[place + 1] if place + 1 < len(line) else None
+        lost = step > _LOST_LINE
+        firm = _said_twice(entry, value)
+        if step and not lost and firm and below is not None and _stays_off(entry, below):
+            off += step
+        elif off and step == -off:
+            off = 0
+        if off:
+            wrong.add(place)
+    return wrong
+
+
+def _said_twice(entry: Entry, value: int) -> bool:
+    """Whether two cards agree on the miles, so that it is not these that are wrong."""
+    witnesses = entry.stay.witnesses if entry.stay else []
+    return sum(e.miles is not None and e.miles.value == value for e in witnesses) > 1
+
+
+def _stays_off(entry: Entry, below: Entry) -> bool:
+    """Whether the line below goes on from this total, slip and all."""
+    value = _written_best(below)[0]
+    total, after = entry.total, below.total
+    return (
+        total is not None and after is not None and value is not None and total.value + value == after.value
+    )
 
 
 def _judge(draft: Draft, line: list[Entry], place: int) -> Rows:
@@ -207,7 +252,7 @@ def _against(rows: Rows, entry: Entry, start: int, end: int, where: str) -> None
     if start + value == end:
         rows.add("totals", 9.0, f"it agrees with the line {where}")
     else:
-        rows.add("totals", -4.0 * sure, f"it does not agree with the line {where}")
+        rows.add("totals", -3.2 * sure, f"it does not agree with the line {where}")
 
 
 def _written_best(entry: Entry) -> tuple[int | None, float]:

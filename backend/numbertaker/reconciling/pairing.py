@@ -17,6 +17,7 @@ from numbertaker.reconciling.entries import DateClaim, Draft, Entry, FigureClaim
 
 _PAIR_AT_LEAST = 6.0
 _CAREER = 4000.0
+_EXCHANGED = 3.0
 _Edge = tuple[float, Entry, Entry]
 
 
@@ -120,11 +121,7 @@ def _edges(draft: Draft, own: list[Entry], mirror: list[Entry]) -> Iterator[_Edg
 
 
 def _pair_score(draft: Draft, own: Entry, mirror: Entry) -> float:
-    rest = (
-        date_weight(own.fitted, mirror.fitted)
-        + date_weight(own.removed, mirror.removed)
-        + miles_weight(own.miles, mirror.miles)
-    )
+    rest = dates_weight(own, mirror) + miles_weight(own.miles, mirror.miles)
     if rest < -12:
         return rest
     return (
@@ -147,6 +144,19 @@ def reference_weight(refs: dict[str, Candidate], subject: str | None, size: int)
     chance = log2(1 / size)
     prior = log2(0.98 / 0.02) + chance
     return max(-7.0, candidate.weight - prior)
+
+
+def dates_weight(one: Entry, other: Entry) -> float:
+    """log2 odds of both dates of two entries; where one entry's dates run backwards, they may be exchanged."""
+    straight = date_weight(one.fitted, other.fitted) + date_weight(one.removed, other.removed)
+    if not (_backwards(one) or _backwards(other)):
+        return straight
+    crossed = date_weight(one.fitted, other.removed) + date_weight(one.removed, other.fitted)
+    return max(straight, crossed - _EXCHANGED)
+
+
+def _backwards(entry: Entry) -> bool:
+    return entry.fitted is not None and entry.removed is not None and entry.fitted.first > entry.removed.last
 
 
 def date_weight(one: DateClaim | None, other: DateClaim | None) -> float:

@@ -46,6 +46,9 @@ def place_stays(draft: Draft) -> None:
         if stay.hearsay:
             _doubt(draft, stay, taken)
     _chain(draft)
+    for entry in draft.entries:
+        if entry.component_id and (entry.says == "spare" or (entry.engine and entry.engine.state == "stock")):
+            draft.spare.setdefault(entry.component_id, []).append(entry)
 
 
 def _doubt(draft: Draft, stay: Stay, taken: dict[Sort, dict[str, list[Stay]]]) -> None:

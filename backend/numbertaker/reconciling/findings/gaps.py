@@ -140,7 +140,9 @@ def _gaps(draft: Draft, notes: Notes, chain: list[Stay], longest: float) -> None
         if length is None or length <= longest or one.lead.says == "carried" or other.lead.says == "carried":
             continue
         end, start = one.dates["removed"].likeliest, other.dates["fitted"].likeliest
-        if any(a <= start[1] and end[0] <= b for a, b in spare):
+        told = [e for e in spare if _told(e)[0] <= start[1] and end[0] <= _told(e)[1]]
+        hole = _longest_hole(end[1], start[0], [_told(e) for e in told])
+        if hole[1] - hole[0] <= longest:
             continue
         ends, starts = _latest(one, "removed"), _latest(other, "fitted")
         if any(e.key(cell) in notes.explained for e, cell in ((ends, "removed"), (starts, "fitted"))):
@@ -148,15 +150,16 @@ def _gaps(draft: Draft, notes: Notes, chain: list[Stay], longest: float) -> None
         notes.add(
             "gap",
             sentence(
-                f"{component(draft, one.component_id)} is unaccounted for from {day(end[1])} to {day(start[0])}: at least"
-                f" {spell(length)}, where {spell(longest - draft.settings.gap_days)} in works would be long here."
+                f"{component(draft, one.component_id)} is unaccounted for from {day(hole[0])} to {day(hole[1])}: at least"
+                f" {spell(hole[1] - hole[0])}, where {spell(longest - draft.settings.gap_days)} in works would be long here."
                 f" Before it stands {card(draft, ends)}, after it {card(draft, starts)}."
             ),
             entries=(ends, starts),
             claims=tuple(e.key(cell) for e, cell in ((ends, "removed"), (starts, "fitted")) if e.date(cell)),
             components=(one.component_id,),
             confidence=min(0.95, 0.6 + 0.1 * length / longest),
-            span=(end[0], start[1]),
+            span=(max(end[0], hole[0] - 366), min(start[1], hole[1] + 366)) if told else (end[0], start[1]),
+            more_lines=[e.id for e in told],
         )
 
 
@@ -164,16 +167,30 @@ def _latest(stay: Stay, event: str) -> Entry:
     return next((e for e in stay.entries if e.date(event)), stay.lead)
 
 
-def _spare(draft: Draft, chain: list[Stay]) -> list[tuple[int, int]]:
-    """Times for which a source says that the component lay spare."""
+def _spare(draft: Draft, chain: list[Stay]) -> list[Entry]:
+    """The entries that say that the component lay spare."""
     names = {stay.component_id for stay in chain}
-    found = []
-    for entry in draft.entries:
-        if entry.component_id in names and (
-            entry.says == "spare" or (entry.engine and entry.engine.state == "stock")
-        ):
-            first = entry.fitted or entry.removed
-            last = entry.removed or entry.fitted
-            if first and last:
-                found.append((first.first, last.last))
-    return found
+    return [
+        entry
+        for name in sorted(n for n in names if n)
+        for entry in draft.spare.get(name, [])
+        if entry.fitted or entry.removed
+    ]
+
+
+def _told(entry: Entry) -> tuple[int, int]:
+    """The days for which an entry says so; one date alone says it of that date."""
+    first, last = entry.fitted or entry.removed, entry.removed or entry.fitted
+    assert first is not None
+    assert last is not None
+    return first.first, last.last
+
+
+def _longest_hole(first: int, last: int, told: list[tuple[int, int]]) -> tuple[int, int]:
+    """The longest run of days between two that no entry accounts for."""
+    holes, at = [], first
+    for start, end in sorted(told):
+        holes.append((at, min(start, last)))
+        at = max(at, end)
+    holes.append((at, last))
+    return max(holes, key=lambda hole: (hole[1] - hole[0], -hole[0]))

@@ -121,7 +121,15 @@ def _step(
         claims=tuple(c.key for c in claims),
         components=(entry.stay.component_id if entry.stay else entry.component_id,),
         confidence=0.88,
+        more_lines=_between(draft, above, entry) if kind == "gap" else (),
     )
+
+
+def _between(draft: Draft, above: Entry | None, entry: Entry) -> list[str]:
+    """The lines that stand between the two: what is missing may stand next to any of them."""
+    card = draft.cards[entry.card]
+    start = card.index(above) + 1 if above in card else 0
+    return [e.id for e in card[start : card.index(entry)]]
 
 
 def _idle(above: Entry | None, entry: Entry) -> int:
