@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import shutil
 import tempfile
 from functools import cache
@@ -17,6 +18,7 @@ SOURCES = "source_id,kind,title\nS1,component-card,Boiler cards\n"
 @cache
 def _empty() -> Path:
     folder = Path(tempfile.mkdtemp(prefix="numbertaker-test-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
     open_archive(folder / "archive").close()
     return folder / "archive"
 
