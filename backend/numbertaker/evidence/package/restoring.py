@@ -30,18 +30,17 @@ class Corrected:
 def corrected(evidence: Evidence, readings: Iterable[Reading]) -> Corrected:
     """Lay the standing corrections over the lines and put what they superseded behind the earlier readings.
 
-    A correction to what the line says already changes nothing in it.
+    A line whose corrections say what it says already goes out as it came.
     """
     by_line = _corrections(evidence.decisions)
     lines: list[Line] = []
     earlier: list[Reading] = []
     for line, now in zip(evidence.lines, follow(evidence).evidence.lines, strict=True):
-        cells = {
-            cell: rulings
-            for cell, rulings in by_line.get(line.line_id, {}).items()
-            if line.text(cell.field) != rulings[-1].ruling
-        }
-        lines.append(now if cells else line)
+        cells = by_line.get(line.line_id, {})
+        if all(line.text(cell.field) == rulings[-1].ruling for cell, rulings in cells.items()):
+            lines.append(line)
+            continue
+        lines.append(now)
         for cell, rulings in cells.items():
             earlier += _superseded(line, cell, rulings)
     return Corrected(tuple(lines), (*readings, *earlier))
