@@ -1,4 +1,4 @@
-"""A small railway to reconcile in tests: two engines, a boiler, both sides' cards and a list that copies one."""
+"""A small railway to reconcile in tests: engines, boilers, both sides' cards and lists that copy one."""
 
 from __future__ import annotations
 
@@ -38,13 +38,13 @@ DESIGNATIONS = (
 def own(row: int, engine: str, fitted: str, removed: str, miles: str = "", **more: str) -> Line:
     """A line of the card of boiler 51."""
     plain = Line(
-        line_id=f"S1-51-{row}", source_id="S1", card_id="S1-51", side="component", heading="51", row_=str(row),
-        says="fitment", locator=f"card 51, line {row}",
+        line_id=f"S1-51-{row}", source_id="S1", card_id="S1-51", side="component", heading="51",
+        row_=str(row),        says="fitment", locator=f"card 51, line {row}",
     )  # fmt: skip
     return replace(plain, engine=engine, fitted=fitted, removed=removed, miles=miles, **more)
 
 
-def mirror(number: str, row: int, component: str, fitted: str, removed: str, miles: str = "") -> Line:
+def mirror(number: str, row: int, component: str, fitted: str, removed: str, *, miles: str = "") -> Line:
     """A line of an engine's card."""
     return Line(
         line_id=f"S2-{number}-{row}", source_id="S2", card_id=f"S2-{number}", side="engine", heading=number,
@@ -68,10 +68,10 @@ OWN = (
     own(4, "203", "3.1912", "6.1915", "110,876"),
 )
 MIRROR = (
-    mirror("201", 1, "51", "5.1904", "3.1907", "95,154"),
-    mirror("202", 1, "51", "4.1907", "11.1909", "87,177"),
-    mirror("202", 2, "51", "1.1910", "2.1912", "70,509"),
-    mirror("203", 1, "51", "3.1912", "6.1915", "110,876"),
+    mirror("201", 1, "51", "5.1904", "3.1907", miles="95,154"),
+    mirror("202", 1, "51", "4.1907", "11.1909", miles="87,177"),
+    mirror("202", 2, "51", "1.1910", "2.1912", miles="70,509"),
+    mirror("203", 1, "51", "3.1912", "6.1915", miles="110,876"),
 )
 
 

@@ -17,13 +17,14 @@ from typing import Any
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT / "backend"), str(ROOT / "scripts" / "bench_parts")]
 
+from worlds.files import write_world  # noqa: E402
+from worlds.world import make_world  # noqa: E402
+
 from numbertaker.evidence.days import from_iso  # noqa: E402
 from numbertaker.evidence.decisions import follow  # noqa: E402
 from numbertaker.evidence.edtf import parse_edtf  # noqa: E402
 from numbertaker.evidence.records import RECORDS, Evidence  # noqa: E402
 from numbertaker.reconciling import reconcile  # noqa: E402
-from worlds.files import write_world  # noqa: E402
-from worlds.world import make_world  # noqa: E402
 
 Json = dict[str, Any]
 
@@ -54,7 +55,8 @@ def _tables(evidence: Evidence) -> dict[str, Any]:
 def fitment_rates(truth: Json, history: Json) -> tuple[float, float]:
     """F1 of fitments, and of those whose true days both lie within closed intervals.
 
-    A returned fitment is right if its component was on its engine at a time within its span; one to one, in order of time.
+    A returned fitment is right if its component was on its engine at a time within its span; one to one, in
+    order of time.
     """
     true: dict[tuple[str, str], list[Json]] = defaultdict(list)
     for fitment in truth["fitments"]:
@@ -109,7 +111,7 @@ def _true(cell: Json, value: Any) -> bool:
 
 
 def finding_rates(truth: Json, history: Json) -> tuple[float, float, int]:
-    """Faults found, of those that anything contradicts; false alarms per 100 clean lines; how many those are."""
+    """Faults found, of those that anything contradicts; false alarms per 100 clean lines, and in all."""
     findings = {f["id"]: f for c in history["components"] for f in c["findings"]}
     findings |= {f["id"]: f for f in history["findings"]}
     at: dict[str, set[str]] = defaultdict(set)
@@ -137,8 +139,12 @@ def demo() -> bool:
     truth = json.loads((ROOT / "corpus_demo" / "truth.json").read_text(encoding="utf-8"))
     found = reconcile(follow(load(ROOT / "corpus_demo" / "package"))).all_findings()
     planted = [(f["kind"], f.get("expected"), set(f["lines"])) for f in truth["faults"]]
-    missed = [k for k, kind, lines in planted if not any(f.kind == kind and lines & set(f.lines) for f in found)]
-    surplus = [f for f in found if not any(f.kind == kind and lines & set(f.lines) for _, kind, lines in planted)]
+    missed = [
+        k for k, kind, lines in planted if not any(f.kind == kind and lines & set(f.lines) for f in found)
+    ]
+    surplus = [
+        f for f in found if not any(f.kind == kind and lines & set(f.lines) for _, kind, lines in planted)
+    ]
     print(f"demo: {len(planted)} planted, missed {missed or 'none'}, {len(surplus)} findings besides")
     for finding in surplus:
         print(f"  {finding.kind}: {finding.message}")
@@ -174,7 +180,7 @@ def _row(head: Iterable[Any], truth: Json, history: Json, took: float | None) ->
 
 
 def _score(scorer: Path, package: Path, truth: Json, history: Json) -> None:
-    """The same by a scorer of another hand: a file with `score(package, truth, history)` and `table(result)`."""
+    """The same by another scorer: a file with `score(package, truth, history)` and `table(result)`."""
     spec = importlib.util.spec_from_file_location("scorer", scorer)
     if spec is None or spec.loader is None:
         raise SystemExit(f"{scorer} is no Python file.")
@@ -184,7 +190,7 @@ def _score(scorer: Path, package: Path, truth: Json, history: Json) -> None:
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Print the demo's result and a table of worlds; 0 if the demo's plantings are found and nothing else is."""
+    """Print the demo's result and a table of worlds; 0 if the plantings are found and nothing else is."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--components", type=int, default=60)
     parser.add_argument("--seeds", type=int, default=2, help="how many worlds of each profile")

@@ -51,7 +51,7 @@ def test_the_order_of_rows_does_not_matter(lines: tuple[Line, ...], rng: random.
 @settings(max_examples=40, deadline=None)
 @given(spoilt())
 def test_a_copy_of_a_copy_changes_no_fitment(lines: tuple[Line, ...]):
-    """Where the first copy is there and legible, one made from it says nothing new of dates, miles or engine."""
+    """Where the first copy is there, one made from it says nothing new of dates, miles or engine."""
     firsts = [copied("S4", n, line) for n, line in enumerate(OWN[:2], 1)]
     seconds = [copied("S5", n, line) for n, line in enumerate(OWN[:2], 1)]
     once = reconcile(follow(railway(*lines, *firsts))).components[0]
@@ -86,7 +86,7 @@ def test_taking_a_decision_back_restores_the_very_same_history(lines: tuple[Line
 @settings(max_examples=40, deadline=None)
 @given(spoilt())
 def test_every_number_is_in_its_range_and_names_a_line_that_is_there(lines: tuple[Line, ...]):
-    """Probabilities lie within 0 to 1, spans start before they end, and nothing is cited that does not exist."""
+    """Probabilities lie within 0 to 1, spans start before they end, and what is cited exists."""
     known = {line.line_id for line in lines}
     for component in reconcile(follow(railway(*lines))).components:
         for fitment in component.fitments:

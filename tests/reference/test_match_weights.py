@@ -1,8 +1,9 @@
 """Match weights against published and recomputed figures.
 
-Sources: I. Fellegi and A. Sunter, "A theory for record linkage", JASA 64 (1969), for the formulae; the topic guide
-"The Fellegi-Sunter model" of the splink documentation for the worked sum (its page prints 9.48 for 9.47, its
-terms being rounded); the weight table of a vendor manual (docs.oracle.com, E19509-01/820-4000) for m and u.
+Sources: I. Fellegi and A. Sunter, "A theory for record linkage", JASA 64 (1969), for the formulae; the topic
+guide "The Fellegi-Sunter model" of the splink documentation for the worked sum (its page prints 9.48 for
+9.47, its terms being rounded); the weight table of a vendor manual (docs.oracle.com, E19509-01/820-4000) for
+m and u.
 """
 
 from __future__ import annotations

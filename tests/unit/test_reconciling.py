@@ -92,7 +92,7 @@ def test_a_date_that_the_facing_card_contradicts_is_doubted_and_replaced():
 def test_four_years_of_silence_are_a_gap_between_two_lines():
     """The finding names the lines on both sides and the days between."""
     late = own(4, "203", "3.1919", "6.1922", "110,876")
-    result = history(*OWN[:3], late, *MIRROR[:3], mirror("203", 1, "51", "3.1919", "6.1922", "110,876"))
+    result = history(*OWN[:3], late, *MIRROR[:3], mirror("203", 1, "51", "3.1919", "6.1922", miles="110,876"))
     assert kinds(result) == ["gap"]
     assert result.all_findings()[0].lines == ("S1-51-3", "S1-51-4")
 
@@ -102,7 +102,7 @@ def test_time_that_a_source_calls_spare_is_no_gap():
     late = own(5, "203", "3.1919", "6.1922", "110,876")
     spare = replace(own(4, "In stock", "2.1912", "3.1919"), says="spare")
     result = history(
-        *OWN[:3], spare, late, *MIRROR[:3], mirror("203", 1, "51", "3.1919", "6.1922", "110,876")
+        *OWN[:3], spare, late, *MIRROR[:3], mirror("203", 1, "51", "3.1919", "6.1922", miles="110,876")
     )
     assert kinds(result) == []
 
@@ -110,7 +110,7 @@ def test_time_that_a_source_calls_spare_is_no_gap():
 def test_a_line_that_the_other_card_lacks_is_one_sided():
     """Both neighbours on the card that should have it are named."""
     result = history(
-        *OWN, MIRROR[0], *MIRROR[1:2], mirror("202", 3, "52", "1.1913", "1.1914", "30,000"), MIRROR[3]
+        *OWN, MIRROR[0], *MIRROR[1:2], mirror("202", 3, "52", "1.1913", "1.1914", miles="30,000"), MIRROR[3]
     )
     found = [f for f in result.all_findings() if f.kind == "one-sided"]
     assert {"S1-51-3", "S2-202-1", "S2-202-3"} in [set(f.lines) for f in found]

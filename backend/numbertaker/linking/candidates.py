@@ -1,9 +1,9 @@
 """Whom a written number or name may mean, with a probability for each and one for nobody.
 
-The weights are those of Fellegi and Sunter, "A theory for record linkage", JASA 64 (1969): each thing compared
-adds log2(m/u), where m is how often it agrees for the one who is meant and u how often by chance; the sum M,
-with the prior, gives the probability. Number, name and date are compared once each; number and class are not
-independent and never added up. 'Nobody in the tables' is the alternative of weight 0.
+The weights are those of Fellegi and Sunter, "A theory for record linkage", JASA 64 (1969): each thing
+compared adds log2(m/u), where m is how often it agrees for the one who is meant and u how often by chance;
+the sum M, with the prior, gives the probability. Number, name and date are compared once each; number and
+class are not independent and never added up. 'Nobody in the tables' is the alternative of weight 0.
 """
 
 from __future__ import annotations
@@ -45,7 +45,9 @@ class Weight:
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """Somebody whom a cell may mean; `exact` where the text is theirs letter for letter, `then` if borne then."""
+    """Somebody whom a cell may mean; `exact` where the text is theirs letter for letter, `then` if borne
+    then.
+    """
 
     subject_id: str
     probability: float
@@ -90,6 +92,7 @@ def link_candidates(
     sort: Sort = "engine",
     first: Day = EVER_FIRST,
     last: Day = EVER_LAST,
+    *,
     misread: float = 1 - READ_RIGHT,
 ) -> tuple[Candidate, ...]:
     """The candidates of one cell, best first, the last one `NOBODY`; their probabilities add up to 1.
@@ -102,7 +105,7 @@ def link_candidates(
     if key not in index.alike:
         index.alike[key] = _possible(index, written, sort)
     for borne, share in index.alike[key]:
-        rows, then = _rows(index, borne, share, sort, (first, last), misread)
+        rows, then = _rows(index, borne, share, sort, when=(first, last), misread=misread)
         total = sum(row.weight for row in rows)
         if borne.subject_id not in scored or total > scored[borne.subject_id][0]:
             scored[borne.subject_id] = (total, share is None, then, rows)
@@ -122,7 +125,7 @@ def best(candidates: Iterable[Candidate], least: float = OPEN_BELOW) -> str | No
 
 
 def _possible(index: Index, written: WrittenNumber, sort: Sort) -> list[tuple[Borne, float | None]]:
-    """Everybody who bore the text or one like it; the share is None where it is the same letter for letter."""
+    """Everybody who bore the text or one like it; no share where it is the same letter for letter."""
     found: list[tuple[Borne, float | None]] = []
     if written.number:
         found += [(borne, None) for borne in index.bearers(written.number, sort)]
@@ -151,7 +154,7 @@ def _like_name(index: Index, name: str, sort: Sort) -> list[tuple[Borne, float |
 
 
 def _rows(
-    index: Index, borne: Borne, share: float | None, sort: Sort, when: tuple[Day, Day], misread: float
+    index: Index, borne: Borne, share: float | None, sort: Sort, *, when: tuple[Day, Day], misread: float
 ) -> tuple[tuple[Weight, ...], bool]:
     chance = 1 / index.size(sort)
     what = f"{borne.scheme} {borne.value}"

@@ -26,7 +26,9 @@ MEETING: Final = 31
 
 @dataclass(frozen=True, slots=True)
 class Borne:
-    """A number or name that a subject bore, from `first` to `last`; where the tables give no day, its life does."""
+    """A number or name that a subject bore, from `first` to `last`; where the tables give no day, its life
+    does.
+    """
 
     subject_id: str
     scheme: str
@@ -167,7 +169,9 @@ class Index:
         return not allowed or not classes or any(value in allowed for value in classes)
 
     def label(self, subject_id: str, first: Day | None = None, last: Day | None = None) -> str:
-        """What a subject is called in a sentence: its number then, else its first number or name, else its id."""
+        """What a subject is called in a sentence: its number then, else its first number or name, else its
+        id.
+        """
         rows = [row for row in self._of.get(subject_id, ()) if row.scheme == "number"] or list(
             self._of.get(subject_id, ())
         )

@@ -1,4 +1,5 @@
-"""From claims to one history: what most probably happened, what can't all be true, and how sure each statement is.
+"""From claims to one history: what most probably happened, what can't all be true, and how sure each
+statement is.
 
 >>> from numbertaker.evidence.decisions import follow
 >>> from numbertaker.evidence.records import Evidence
@@ -6,9 +7,10 @@
 ()
 
 The walk is a list of steps with one signature; each stands in a file of its own and can be read by itself:
-lines are read into entries, headings linked, the two sides of each fitment paired, lists attached, stays placed,
-their dates and miles worked out, findings looked for, and the history put together. The steps know nothing of a database,
-a clock or each other's insides; the same evidence, rulings and settings give the same history to the byte.
+lines are read into entries, headings linked, the two sides of each fitment paired, lists attached, stays
+placed, their dates and miles worked out, findings looked for, and the history put together. The steps know
+nothing of a database, a clock or each other's insides; the same evidence, rulings and settings give the same
+history to the byte.
 """
 
 from __future__ import annotations

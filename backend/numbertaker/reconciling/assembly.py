@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from itertools import pairwise
 
 from numbertaker.evidence.days import Span
 from numbertaker.evidence.decisions import standing
@@ -40,7 +41,7 @@ def assemble(draft: Draft) -> History:
     by_component, general = _findings(draft)
     longest = usual_longest(draft) + draft.settings.gap_days
     components = tuple(
-        _component(draft, name, stays[name], cells[name], by_component[name], longest)
+        _component(draft, name, stays[name], cells[name], by_component[name], longest=longest)
         for name in sorted(draft.index.components)
     )
     evidence = draft.ruled.evidence
@@ -68,11 +69,12 @@ def _component(
     stays: list[Stay],
     cells: list[CellMeaning],
     findings: list[Finding],
+    *,
     longest: float,
 ) -> ComponentHistory:
     gaps = [
         gap - longest / 2
-        for one, other in zip(stays, stays[1:], strict=False)
+        for one, other in pairwise(stays)
         if (gap := unaccounted(one, other)) is not None and gap > longest
     ]
     lines = {cell.line_id for cell in cells}
@@ -90,12 +92,11 @@ def _component(
 
 
 def _fitment(draft: Draft, stay: Stay) -> Fitment:
-    assert stay.engine_id is not None
     rows = _fitment_rows(draft, stay)
     lines = [line.line_id for entry in stay.entries for line in entry.lines]
     copies = [line.line_id for entry in stay.entries if entry.copy for line in entry.lines]
     return Fitment(
-        engine_id=stay.engine_id,
+        engine_id=stay.engine_id or "",
         fitted=_when(draft, stay, "fitted"),
         removed=_when(draft, stay, "removed"),
         miles=stay.miles,

@@ -6,7 +6,7 @@ from numbertaker.evidence.designations import read_number
 from numbertaker.linking import Candidate, Sort
 from numbertaker.reconciling.chronology import claims_of, mass_in
 from numbertaker.reconciling.confidence import Rows, held
-from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
+from numbertaker.reconciling.entries import DateClaim, Draft, Entry, FigureClaim, Stay
 from numbertaker.reconciling.headings import literal
 from numbertaker.reconciling.history import Alternative, CellMeaning, Instead, Meaning
 from numbertaker.reconciling.mileage import best_figure
@@ -95,7 +95,7 @@ def _reference(draft: Draft, entry: Entry, line_id: str, column: str, accepted: 
     exact = [c for c in refs.values() if c.exact]
     chosen = refs.get(subject or "")
     meaning = subject if chosen is not None and (chosen.exact or not exact) else literal(draft, entry, sort)
-    rows = _link_rows(draft, stay, sort, entry, meaning, chosen)
+    rows = _link_rows(draft, stay, sort, entry, meaning=meaning, chosen=chosen)
     instead = None
     if subject is not None and meaning != subject:
         instead = Instead(subject, held(_subject_sure(stay, sort)), "the facing card and the dates want it")
@@ -112,10 +112,12 @@ def _reference(draft: Draft, entry: Entry, line_id: str, column: str, accepted: 
 
 
 def _lower_half(draft: Draft, entry: Entry, sort: Sort, accepted: bool) -> CellMeaning | None:
-    """What the lower of two half-lines names, where it has a text of its own; None where it repeats the upper."""
+    """What the lower of two half-lines names, where it has a text of its own; None where it repeats the
+    upper.
+    """
     stay, line = entry.stay, entry.tail
-    assert stay is not None
-    assert line is not None
+    if stay is None or line is None:
+        return None
     read, upper = read_number(line.text(sort)), read_number(entry.line.text(sort))
     if read.is_ditto or read.bare == upper.bare:
         return None
@@ -150,7 +152,7 @@ def _subject_sure(stay: Stay, sort: Sort) -> float:
 
 
 def _link_rows(
-    draft: Draft, stay: Stay, sort: Sort, entry: Entry, meaning: Meaning, chosen: Candidate | None
+    draft: Draft, stay: Stay, sort: Sort, entry: Entry, *, meaning: Meaning, chosen: Candidate | None
 ) -> Rows:
     subject = stay.engine_id if sort == "engine" else stay.component_id
     if meaning is None:
@@ -285,13 +287,12 @@ def _figures(draft: Draft, entry: Entry, accepted: bool) -> list[CellMeaning]:
                 )
             )
             continue
-        found.append(_miles(draft, entry, accepted))
+        found.append(_miles(draft, entry, claim, accepted))
     return found
 
 
-def _miles(draft: Draft, entry: Entry, accepted: bool) -> CellMeaning:
-    claim, stay = entry.miles, entry.stay
-    assert claim is not None
+def _miles(draft: Draft, entry: Entry, claim: FigureClaim, accepted: bool) -> CellMeaning:
+    stay = entry.stay
     key = entry.key("miles")
     rows = Rows.of("read", 1 - claim.slip, "a figure as written, of a source of this kind, read so surely")
     if draft.refused(key):
@@ -302,7 +303,7 @@ def _miles(draft: Draft, entry: Entry, accepted: bool) -> CellMeaning:
         rows.to(
             stay.figures.get(claim.value, 0.04),
             "agreement",
-            f"{agree} other independent figure(s) agree, {len(others) - agree} differ; totals and the usual rate counted",
+            f"{agree} other independent figure(s) agree, {len(others) - agree} differ; totals and rate too",
         )
     best, sure = best_figure(stay) if stay is not None else (None, 0.0)
     instead = None

@@ -1,14 +1,15 @@
 """When each stay began and ended: an exact posterior over runs of days.
 
-The ends of every claim and bound cut time into regions within which nothing changes. A region's weight is its number of
-days times one factor for each thing known: a claim puts `1 - slip` evenly on its own days, and `slip` on the days
-around with an exponential tail; a life, a neighbour on the component's chain or on the engine's, and the miles run are soft
-bounds. The neighbours' own posteriors feed back, for a few sweeps.
+The ends of every claim and bound cut time into regions within which nothing changes. A region's weight is its
+number of days times one factor for each thing known: a claim puts `1 - slip` evenly on its own days, and
+`slip` on the days around with an exponential tail; a life, a neighbour on the component's chain or on the
+engine's, and the miles run are soft bounds. The neighbours' own posteriors feed back, for a few sweeps.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import exp, log
 from statistics import median
 
@@ -58,7 +59,7 @@ def date_stays(draft: Draft) -> None:
 
 
 def _open_reversed(stay: Stay) -> None:
-    """Where the ends stand the wrong way round, either may be the wrong one: both may lie anywhere between."""
+    """Where the ends stand the wrong way round, either may be wrong: both may lie anywhere between."""
     start, end = stay.dates.get("fitted"), stay.dates.get("removed")
     if start is None or end is None:
         return
@@ -114,7 +115,7 @@ def _neighbours(draft: Draft) -> tuple[Links, Links]:
         *(run for chain in draft.on_engine.values() for run in _by_kind(draft, chain)),
     ]
     for chain in chains:
-        for one, other in zip(chain, chain[1:], strict=False):
+        for one, other in pairwise(chain):
             after.setdefault(id(one), []).append(other)
             before.setdefault(id(other), []).append(one)
     return before, after
@@ -206,8 +207,9 @@ def _run(draft: Draft, stay: Stay, event: str) -> list[Bound]:
 def claims_of(draft: Draft, stay: Stay, event: str) -> list[tuple[Entry, DateClaim]]:
     """The claims of an event that count: of the witnesses, but for those a person set aside.
 
-    A copy knows nothing of its own, but it was made from the paper itself: where it differs from its original, one of the
-    two was misread, and so it is weighed, with the share of errors that copies have. One that agrees adds nothing.
+    A copy knows nothing of its own, but it was made from the paper itself: where it differs from its
+    original, one of the two was misread, and so it is weighed, with the share of errors that copies have. One
+    that agrees adds nothing.
     """
     found = [(entry, claim) for entry in stay.witnesses if (claim := draft.trusted(entry, event)) is not None]
     copied = next(
@@ -235,8 +237,7 @@ def weigh(draft: Draft, claims: list[DateClaim], bounds: list[Bound]) -> list[We
     cuts.update(bound.day if bound.least else bound.day + 1 for bound in bounds)
     edges = sorted(cut for cut in cuts if low <= cut <= high + 1)
     regions = [
-        Weighed(a, b - 1, log(b - a), {"life": 0.0, "order": 0.0, "rate": 0.0})
-        for a, b in zip(edges, edges[1:], strict=False)
+        Weighed(a, b - 1, log(b - a), {"life": 0.0, "order": 0.0, "rate": 0.0}) for a, b in pairwise(edges)
     ]
     for claim in claims:
         _weigh_claim(regions, claim, draft.settings.slip_reach)
@@ -303,7 +304,7 @@ def _posterior(regions: list[Weighed], weights: list[float]) -> Posterior:
 
 
 def _likeliest(claims: list[DateClaim], posterior: Posterior) -> tuple[tuple[Day, Day], float]:
-    """The run of days of the best claim, cut down to what is likely in it, and the probability of the claim."""
+    """The days of the best claim, cut down to what is likely in it, and the probability of the claim."""
     best = max(claims, key=lambda c: (mass_in(posterior, c.spans) - c.days / 4e4, -c.first))
     sure = mass_in(posterior, best.spans)
     kept = [
@@ -313,7 +314,9 @@ def _likeliest(claims: list[DateClaim], posterior: Posterior) -> tuple[tuple[Day
 
 
 def mass_in(posterior: Posterior, spans: tuple[tuple[Day, Day], ...]) -> float:
-    """The probability that a day lies in one of these spans; every span is a union of regions or of parts of them."""
+    """The probability that a day lies in one of these spans; every span is a union of regions or of parts of
+    them.
+    """
     total = 0.0
     for a, b in spans:
         for first, last, p in posterior:

@@ -179,7 +179,8 @@ def _joined(draft: Draft, entries: list[Entry]) -> list[Entry]:
 
 
 def _may_be_one(draft: Draft, above: Entry, below: Entry) -> bool:
-    """Whether both halves may name the same: letter for letter, by a ditto mark, by a later number or a misreading.
+    """Whether both halves may name the same: letter for letter, by a ditto mark, by a later number or a
+    misreading.
 
     Where the upper half names nobody and the lower half does, the lower one's text is taken for both.
     """

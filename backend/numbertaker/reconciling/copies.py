@@ -1,8 +1,8 @@
 """Lists, books and letters laid to the stays that they speak of.
 
-What was compiled from another source attaches to what it repeats, and never counts as a witness beside it. Statements of
-sources that were compiled from nothing attach in the same way, and do count. What attaches nowhere makes stays of
-its own, a copy of a copy joining the copy.
+What was compiled from another source attaches to what it repeats, and never counts as a witness beside it.
+Statements of sources that were compiled from nothing attach in the same way, and do count. What attaches
+nowhere makes stays of its own, a copy of a copy joining the copy.
 """
 
 from __future__ import annotations

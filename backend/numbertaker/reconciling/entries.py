@@ -159,7 +159,9 @@ class Dated:
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """A day before which (`least`) or after which an event can hardly lie, and by how much that weighs (natural log)."""
+    """A day before which (`least`) or after which an event can hardly lie, and by how much that weighs
+    (natural log).
+    """
 
     day: Day
     least: bool

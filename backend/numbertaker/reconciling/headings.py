@@ -1,8 +1,8 @@
 """Whose card each card is. A heading can be misread too: then the card's own lines say so.
 
-A line of a component card *agrees* where the card of the engine it names has a line for that component at that
-date, and the other way round. Where fewer of a card's lines agree than a setting asks for, the other subjects that its
-heading may mean are tried, and the one with most agreement is taken.
+A line of a component card *agrees* where the card of the engine it names has a line for that component at
+that date, and the other way round. Where fewer of a card's lines agree than a setting asks for, the other
+subjects that its heading may mean are tried, and the one with most agreement is taken.
 """
 
 from __future__ import annotations
@@ -121,7 +121,7 @@ def _repair(draft: Draft, sort: Sort) -> None:
     for key, entries in draft.cards.items():
         mine = [e for e in entries if e.side == sort and e.says in FITMENT_LIKE]
         if mine and _ruled_heading(draft, entries) is None and _stated_subject(draft, entries) is None:
-            _repair_card(draft, key, mine, sort, other, facing)
+            _repair_card(draft, key, mine, sort=sort, other=other, facing=facing)
 
 
 def _meant(draft: Draft, entry: Entry, sort: Sort) -> list[str]:
@@ -151,6 +151,7 @@ def _repair_card(
     draft: Draft,
     key: tuple[str, str, str, str],
     mine: list[Entry],
+    *,
     sort: Sort,
     other: Sort,
     facing: dict[str, list[Entry]],

@@ -1,8 +1,9 @@
 """How far each stay ran: stated, derived from running totals, or estimated from its time.
 
-The figures that are written, and the difference of two running totals, are the candidates; each is weighed by how many
-independent cells say it, how like a misreading of one another they are, and how well it fits the time at the usual rate. A
-total is judged against the line above it and the line below it, since a wrong one disagrees with both.
+The figures that are written, and the difference of two running totals, are the candidates; each is weighed by
+how many independent cells say it, how like a misreading of one another they are, and how well it fits the
+time at the usual rate. A total is judged against the line above it and the line below it, since a wrong one
+disagrees with both.
 """
 
 from __future__ import annotations
@@ -58,7 +59,7 @@ def _derive(draft: Draft) -> None:
 
 
 def _derive_from_sum(line: list[Entry]) -> None:
-    """The figure that the total at the foot wants of the one line that lacks one, or whose figure is like it."""
+    """The figure that the total at the foot wants of a line that lacks one, or whose figure is like it."""
     if not line:
         return
     foot = line[-1]
@@ -76,8 +77,8 @@ def _derive_from_sum(line: list[Entry]) -> None:
         return
     if len(suspects) == 1:
         entry, value = suspects[0]
-        assert entry.stay is not None
-        entry.stay.derived = FigureClaim(foot.total.key, "", value, _SUM_SLIP)
+        if entry.stay is not None:
+            entry.stay.derived = FigureClaim(foot.total.key, "", value, _SUM_SLIP)
 
 
 def _known(entry: Entry) -> int | None:
@@ -90,7 +91,8 @@ def _known(entry: Entry) -> int | None:
 def figure_claims(draft: Draft, stay: Stay) -> list[FigureClaim]:
     """The figures that are written for a stay by those who know, but for those a person set aside.
 
-    A copy that differs is weighed too, since its original may have been misread; one that agrees adds nothing.
+    A copy that differs is weighed too, since its original may have been misread; one that agrees adds
+    nothing.
     """
     found = [e.miles for e in stay.witnesses if e.miles and not draft.refused(e.miles.key)]
     copied = next(
@@ -131,7 +133,9 @@ def _figure_weight(draft: Draft, stay: Stay, value: int, claims: list[FigureClai
 
 
 def _strain(deviations: float) -> float:
-    """How far off the usual rate a figure is, in natural log; a t density of four degrees, since rates have tails."""
+    """How far off the usual rate a figure is, in natural log; a t density of four degrees, since rates have
+    tails.
+    """
     return 2.5 * log(1 + deviations**2 / 4)
 
 
@@ -183,7 +187,8 @@ def _judge_totals(draft: Draft) -> None:
 def _carried_wrongly(draft: Draft, line: list[Entry]) -> set[int]:
     """The places of totals that agree with the totals around them, but carry a slip from further up.
 
-    A total that rises by much more than the line ran is no slip: a line is missing then, and the total is right.
+    A total that rises by much more than the line ran is no slip: a line is missing then, and the total is
+    right.
     """
     wrong: set[int] = set()
     off = 0
@@ -223,7 +228,8 @@ def _stays_off(entry: Entry, below: Entry) -> bool:
 
 def _judge(draft: Draft, line: list[Entry], place: int) -> Rows:
     entry = line[place]
-    assert entry.total is not None
+    if entry.total is None:
+        return Rows()
     rows = Rows.of("read", 1 - entry.total.slip, "a total as written, going by how surely it was read")
     if entry.says == "total":
         summed = column_sum(line[:place])
@@ -276,7 +282,9 @@ def _miles(draft: Draft, stay: Stay) -> Miles | None:
 
 
 def estimated(draft: Draft, stay: Stay) -> Miles | None:
-    """Time in traffic at the usual rate of the class, with its spread: two standard deviations of the log each way."""
+    """Time in traffic at the usual rate of the class, with its spread: two standard deviations of the log
+    each way.
+    """
     run = days_run(stay)
     if run is None or run[0] <= 0:
         return None
@@ -288,9 +296,9 @@ def estimated(draft: Draft, stay: Stay) -> Miles | None:
 def total_of(stays: list[Stay], gaps: list[float], draft: Draft) -> TotalMiles:
     """Supported miles (stated and derived), and the range that holds the true sum.
 
-    Figures that are likely right need no width: single doubts are let in, the greatest first, until the rest are all
-    right together with the level. Errors are independent, so their squares add up. A gap longer than usual may hide
-    a fitment, and its miles at the usual rate widen the upper end.
+    Figures that are likely right need no width: single doubts are let in, the greatest first, until the rest
+    are all right together with the level. Errors are independent, so their squares add up. A gap longer than
+    usual may hide a fitment, and its miles at the usual rate widen the upper end.
     """
     supported, middle, below, above = 0, 0, 0.0, 0.0
     doubts: list[tuple[float, float]] = []
@@ -316,7 +324,7 @@ def _there(stay: Stay) -> float:
 
 
 def _open_doubts(doubts: list[tuple[float, float]], level: float) -> list[float]:
-    """The sizes of the errors that must be allowed for, so that the rest are right together with the level."""
+    """The sizes of the errors to allow for, so that the rest are all right with the level."""
     ranked = sorted(doubts)
     right = 1.0
     for probability, _ in ranked:

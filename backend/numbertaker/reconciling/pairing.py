@@ -1,8 +1,9 @@
 """Both sides of one fitment found: component cards joined with engine cards, one to one.
 
-The score of a pair is a sum of log2 odds, each the probability that two lines of one fitment would show this over
-the probability that two lines of different fitments would: the reference each way, both dates, and the miles. Equal miles
-are the strongest tie of all. Pairs are taken best first. What is left over on either side stands alone.
+The score of a pair is a sum of log2 odds, each the probability that two lines of one fitment would show this
+over the probability that two lines of different fitments would: the reference each way, both dates, and the
+miles. Equal miles are the strongest tie of all. Pairs are taken best first. What is left over on either side
+stands alone.
 """
 
 from __future__ import annotations
@@ -92,7 +93,7 @@ def _candidates(draft: Draft, entry: Entry, sort: Sort) -> Iterable[Candidate]:
         return []
     read = entry.line.sureness(sort)
     misread = 0.02 if read is None else min(0.4, max(0.01, 0.4 * (1 - read)))
-    return link_candidates(draft.index, written, sort, *entry.between, misread)
+    return link_candidates(draft.index, written, sort, *entry.between, misread=misread)
 
 
 def _edges(draft: Draft, own: list[Entry], mirror: list[Entry]) -> Iterator[_Edge]:
@@ -147,7 +148,7 @@ def reference_weight(refs: dict[str, Candidate], subject: str | None, size: int)
 
 
 def dates_weight(one: Entry, other: Entry) -> float:
-    """log2 odds of both dates of two entries; where one entry's dates run backwards, they may be exchanged."""
+    """log2 odds of both dates of two entries; where one's dates run backwards, they may be exchanged."""
     straight = date_weight(one.fitted, other.fitted) + date_weight(one.removed, other.removed)
     if not (_backwards(one) or _backwards(other)):
         return straight

@@ -1,8 +1,8 @@
 """Where a stay belongs that only one side speaks of: a probability for each candidate.
 
-Added up in natural log: how well the text fits the candidate (linking), whether the component fits the engine, whether the
-stay falls within its life, whether the slot was taken by another stay then, and whether the candidate's own card survives, since
-a card that survives should have had the line.
+Added up in natural log: how well the text fits the candidate (linking), whether the component fits the
+engine, whether the stay falls within its life, whether the slot was taken by another stay then, and whether
+the candidate's own card survives, since a card that survives should have had the line.
 """
 
 from __future__ import annotations
@@ -52,11 +52,13 @@ def place_stays(draft: Draft) -> None:
 
 
 def _doubt(draft: Draft, stay: Stay, taken: dict[Sort, dict[str, list[Stay]]]) -> None:
-    """A copy or a sighting that no original bears out hardly stands against a card that has something else then."""
+    """A copy or a sighting that no original bears out hardly stands against a card that has something else
+    then.
+    """
     kind = _kind(draft, stay)
-    if clash(taken["component"].get(stay.component_id or "", []), stay, None, draft) > _CLASH:
-        stay.component_sure *= _HEARSAY
-    elif any(e.says == "carried" and _elsewhere(stay, taken["component"]) for e in stay.entries):
+    clashes = clash(taken["component"].get(stay.component_id or "", []), stay, None, draft) > _CLASH
+    seen = any(e.says == "carried" for e in stay.entries)
+    if clashes or (seen and _elsewhere(stay, taken["component"])):
         stay.component_sure *= _HEARSAY
     if clash(taken["engine"].get(stay.engine_id or "", []), stay, kind, draft) > _CLASH:
         stay.engine_sure *= _HEARSAY * 2
@@ -70,7 +72,7 @@ def _elsewhere(stay: Stay, taken: dict[str, list[Stay]]) -> bool:
 
 
 def _rough(stay: Stay) -> tuple[float, float] | None:
-    """The likely start and end as day numbers, from the narrowest dates; a missing end is about 900 days off."""
+    """The likely start and end as day numbers, from the narrowest dates; a missing end is 900 days off."""
     starts = sorted((e.fitted for e in stay.entries if e.fitted), key=lambda d: (d.days, d.first))
     ends = sorted((e.removed for e in stay.entries if e.removed), key=lambda d: (d.days, d.first))
     seen = [e.seen.middle for e in stay.entries if e.seen]
@@ -122,7 +124,9 @@ def _slots(draft: Draft) -> dict[Sort, dict[str, list[Stay]]]:
 
 
 def _surviving(draft: Draft) -> dict[Sort, dict[str, list[tuple[float, float]]]]:
-    """The time that the cards of each engine and component are known to cover: from their first line to their last."""
+    """The time that the cards of each engine and component are known to cover: from their first line to their
+    last.
+    """
     found: dict[Sort, dict[str, list[tuple[float, float]]]] = {"engine": {}, "component": {}}
     for entries in draft.cards.values():
         side = entries[0].side
@@ -182,7 +186,9 @@ def _posterior(
 
 
 def _texts(draft: Draft, stay: Stay, sort: Sort) -> dict[str, tuple[float, bool, bool]]:
-    """The weight of every candidate from what is written: of the first entry, and of witnesses that say otherwise."""
+    """The weight of every candidate from what is written: of the first entry, and of witnesses that say
+    otherwise.
+    """
     told: dict[str, tuple[float, bool, bool]] = {}
     entries = [e for e in stay.entries if e.side != sort]
     for place, entry in enumerate(entries[:3]):
@@ -196,7 +202,9 @@ def _texts(draft: Draft, stay: Stay, sort: Sort) -> dict[str, tuple[float, bool,
 def _plausible(
     draft: Draft, stay: Stay, sort: Sort, subject: str, taken: dict[str, list[Stay]], *, charged: bool
 ) -> float:
-    """Fit, life and free slot. Who did not bear the number then is `charged` already: the life is no second witness."""
+    """Fit, life and free slot. Who did not bear the number then is `charged` already: the life is no second
+    witness.
+    """
     engine = subject if sort == "engine" else stay.engine_id
     component = subject if sort == "component" else stay.component_id
     first, last = stay.lead.between

@@ -10,8 +10,8 @@ from typing import Final
 class Settings:
     """What a run rests on besides the evidence; the same settings and evidence give the same history.
 
-    Shares are probabilities from 0 to 1. They are starting values from the trade's habits, set on worlds of our own
-    making (docs/maths.md), and can all be replaced.
+    Shares are probabilities from 0 to 1. They are starting values from the trade's habits, set on worlds of
+    our own making (docs/maths.md), and can all be replaced.
     """
 
     level: float = 0.95

@@ -1,7 +1,7 @@
 """The findings, a small file for each family; `FAMILIES` says in which order they look.
 
-One fault should make one finding, of the kind nearest to its cause. So a family that explains a cell marks it as spoken
-for, and a later family passes over what an earlier one explained.
+One fault should make one finding, of the kind nearest to its cause. So a family that explains a cell marks it
+as spoken for, and a later family passes over what an earlier one explained.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from numbertaker.evidence.records import CellKey
 from numbertaker.reconciling.chronology import mass_in
@@ -85,7 +85,8 @@ def _outside(draft: Draft, notes: Notes, stay: Stay, entry: Entry) -> None:
             notes.add(
                 "outside-lifetime",
                 sentence(
-                    f"{card(draft, entry)} has it {_VERB[event]} '{claim.text}', but {word}: {spell(off)} off."
+                    f"{card(draft, entry)} has it {_VERB[event]} '{claim.text}',"
+                    f" but {word}: {spell(off)} off."
                 ),
                 claims=_both(entry),
                 components=(stay.component_id,),
@@ -134,7 +135,9 @@ def _alone(draft: Draft, notes: Notes) -> None:
 
 
 def _disagree(draft: Draft, notes: Notes, stay: Stay, event: str) -> None:
-    """One finding for each claim that has no day in common with the likeliest, unless it repeats one named already."""
+    """One finding for each claim that has no day in common with the likeliest, unless it repeats one named
+    already.
+    """
     claims = [(e, c) for e in stay.entries if (c := e.date(event)) is not None]
     free = [(e, c) for e, c in claims if c.key not in notes.explained]
     if len(free) < 2 or all(c.meets(d) for (_, c), (_, d) in combinations(free, 2)):
@@ -149,7 +152,7 @@ def _disagree(draft: Draft, notes: Notes, stay: Stay, event: str) -> None:
             continue
         named.append(claim)
         pair = sorted(((best, likeliest), (entry, claim)), key=lambda p: place[p[0].id])
-        _say_apart(draft, notes, stay, event, pair[0], pair[1])
+        _say_apart(draft, notes, stay, event, one=pair[0], other=pair[1])
     notes.explained.update(c.key for _, c in free)
 
 
@@ -158,6 +161,7 @@ def _say_apart(
     notes: Notes,
     stay: Stay,
     event: str,
+    *,
     one: tuple[Entry, DateClaim],
     other: tuple[Entry, DateClaim],
 ) -> None:
@@ -165,7 +169,8 @@ def _say_apart(
     notes.add(
         "date-conflict",
         sentence(
-            f"{card(draft, one[0])} has it {_VERB[event]} '{claim.text}', {card(draft, other[0])} '{against.text}':"
+            f"{card(draft, one[0])} has it {_VERB[event]} '{claim.text}',"
+            f" {card(draft, other[0])} '{against.text}':"
             f" the two are at least {spell(_gap(claim, against))} apart."
         ),
         claims=(claim.key, against.key),
@@ -186,12 +191,13 @@ def _in_turn(draft: Draft, notes: Notes) -> None:
         if side == "statement":
             continue
         line = [e for e in entries if e.says == "fitment" and e.twin is None and e.stay is not None]
-        for above, below in zip(line, line[1:], strict=False):
+        for above, below in pairwise(line):
             _order(draft, notes, side, above, below)
 
 
 def _order(draft: Draft, notes: Notes, side: str, above: Entry, below: Entry) -> None:
-    assert above.stay is not None and below.stay is not None
+    if above.stay is None or below.stay is None:
+        return
     pairs = [(above.removed, below.fitted), (above.fitted, below.fitted), (above.removed, below.removed)]
     for one, other in pairs:
         if one is None or other is None or one.first <= other.last:
@@ -238,7 +244,8 @@ def _alone_and_unlikely(draft: Draft, notes: Notes, stay: Stay) -> None:
         notes.add(
             "date-conflict",
             sentence(
-                f"{card(draft, entry)} has it {_VERB[event]} '{claim.text}'; what stands before and after it, and"
+                f"{card(draft, entry)} has it {_VERB[event]} '{claim.text}';"
+                f" what stands before and after it, and"
                 f" the miles, want a day between {day(known.first)} and {day(known.last)}."
             ),
             claims=(claim.key,),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import exp, log
 
 from numbertaker.linking.index import hull
@@ -50,7 +51,8 @@ def _one_sided(draft: Draft, notes: Notes, stay: Stay) -> None:
         notes.add(
             "one-sided",
             sentence(
-                f"{card(draft, stay.lead)} has {what} with {other} from about {day(int(stay.rough[0]))}; the card of"
+                f"{card(draft, stay.lead)} has {what} with {other} from about {day(int(stay.rough[0]))};"
+                f" the card of"
                 f" {other} survives for that time and has no such line."
             ),
             entries=(stay.lead, *found),
@@ -62,8 +64,11 @@ def _one_sided(draft: Draft, notes: Notes, stay: Stay) -> None:
 
 
 def _around(draft: Draft, stay: Stay, sort: str) -> tuple[Entry, ...] | None:
-    """The lines before and after on the card that should have it; None where no such card survives for the time."""
-    assert stay.rough is not None
+    """The lines before and after on the card that should have it; None where no such card survives for the
+    time.
+    """
+    if stay.rough is None:
+        return None
     chain = (
         draft.on_engine.get(stay.engine_id or "", [])
         if sort == "engine"
@@ -82,7 +87,7 @@ def _around(draft: Draft, stay: Stay, sort: str) -> tuple[Entry, ...] | None:
         return before[-1], after[0]
     covered = _stated_cover(draft, stay, sort)
     if covered and (before or after):
-        return tuple([*before[-1:], *after[:1]])
+        return (*before[-1:], *after[:1])
     return None
 
 
@@ -93,7 +98,8 @@ def _kind(draft: Draft, stay: Stay) -> str:
 
 def _stated_cover(draft: Draft, stay: Stay, sort: str) -> bool:
     subject = stay.engine_id if sort == "engine" else stay.component_id
-    assert stay.rough is not None
+    if stay.rough is None:
+        return False
     for row in draft.ruled.evidence.cards:
         if row.subject_id == subject and row.state in {"", "seen"} and row.covers:
             span = hull(row.covers)
@@ -108,7 +114,7 @@ def _stated_cover(draft: Draft, stay: Stay, sort: str) -> bool:
 
 
 def unaccounted(one: Stay, other: Stay) -> int | None:
-    """The least number of days between the end of one stay and the start of the next; None where not known."""
+    """The least number of days between the end of one stay and the start of the next; None if not known."""
     end, start = one.dates.get("removed"), other.dates.get("fitted")
     if end is None or start is None or end.sure < 0.5 or start.sure < 0.5:
         return None
@@ -118,13 +124,14 @@ def unaccounted(one: Stay, other: Stay) -> int | None:
 def usual_longest(draft: Draft) -> float:
     """The longest time between fitments that is usual in this archive, in days.
 
-    Times out of an engine are skewed, so the fence is set on their logarithm: the upper quartile and 1.5 times the
-    distance between the quartiles (J. Tukey, "Exploratory Data Analysis", 1977, inner fence, on the log scale).
+    Times out of an engine are skewed, so the fence is set on their logarithm: the upper quartile and 1.5
+    times the distance between the quartiles (J. Tukey, "Exploratory Data Analysis", 1977, inner fence, on the
+    log scale).
     """
     found = sorted(
         max(10.0, float(gap))
         for chain in draft.on_component.values()
-        for one, other in zip(chain, chain[1:], strict=False)
+        for one, other in pairwise(chain)
         if (gap := unaccounted(one, other)) is not None
     )
     if len(found) < _FEWEST:
@@ -135,7 +142,7 @@ def usual_longest(draft: Draft) -> float:
 
 def _gaps(draft: Draft, notes: Notes, chain: list[Stay], longest: float) -> None:
     spare = _spare(draft, chain)
-    for one, other in zip(chain, chain[1:], strict=False):
+    for one, other in pairwise(chain):
         length = unaccounted(one, other)
         if length is None or length <= longest or one.lead.says == "carried" or other.lead.says == "carried":
             continue
@@ -150,8 +157,9 @@ def _gaps(draft: Draft, notes: Notes, chain: list[Stay], longest: float) -> None
         notes.add(
             "gap",
             sentence(
-                f"{component(draft, one.component_id)} is unaccounted for from {day(hole[0])} to {day(hole[1])}: at least"
-                f" {spell(hole[1] - hole[0])}, where {spell(longest - draft.settings.gap_days)} in works would be long here."
+                f"{component(draft, one.component_id)} is unaccounted for from {day(hole[0])} to"
+                f" {day(hole[1])}: at least {spell(hole[1] - hole[0])}, where"
+                f" {spell(longest - draft.settings.gap_days)} in works would be long here."
                 f" Before it stands {card(draft, ends)}, after it {card(draft, starts)}."
             ),
             entries=(ends, starts),
@@ -180,10 +188,8 @@ def _spare(draft: Draft, chain: list[Stay]) -> list[Entry]:
 
 def _told(entry: Entry) -> tuple[int, int]:
     """The days for which an entry says so; one date alone says it of that date."""
-    first, last = entry.fitted or entry.removed, entry.removed or entry.fitted
-    assert first is not None
-    assert last is not None
-    return first.first, last.last
+    dates = [claim for claim in (entry.fitted, entry.removed) if claim]
+    return dates[0].first, dates[-1].last
 
 
 def _longest_hole(first: int, last: int, told: list[tuple[int, int]]) -> tuple[int, int]:

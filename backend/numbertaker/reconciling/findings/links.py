@@ -34,8 +34,8 @@ def _heading(draft: Draft, notes: Notes, entry: Entry) -> None:
     meant = component(draft, entry.component_id) if sort == "component" else engine(draft, entry.engine_id)
     notes.add(
         "misnamed",
-        f"The card headed '{entry.line.heading or entry.line.heading_name}' agrees with the cards facing it only if"
-        f" it is that of {meant}.",
+        f"The card headed '{entry.line.heading or entry.line.heading_name}' agrees with the cards"
+        f" facing it only if it is that of {meant}.",
         claims=(entry.key("heading"),),
         components=(entry.component_id or (entry.stay.component_id if entry.stay else None),),
         confidence=0.9,
@@ -43,7 +43,8 @@ def _heading(draft: Draft, notes: Notes, entry: Entry) -> None:
 
 
 def _repeated(draft: Draft, notes: Notes, stay: Stay, entry: Entry) -> None:
-    assert entry.twin is not None
+    if entry.twin is None:
+        return
     notes.add(
         "repeated-line",
         sentence(f"{card(draft, entry)} says again what the entry above it says: one fitment entered twice."),
@@ -67,11 +68,11 @@ def _reference(draft: Draft, notes: Notes, stay: Stay, entry: Entry, sort: Sort)
     refs = references(draft, entry, sort)
     found = refs.get(subject or "")
     if not any(c.exact for c in refs.values()) and (found is None or sure < 0.5):
-        _unlinked(draft, notes, stay, entry, sort, written.bare)
+        _unlinked(draft, notes, stay, entry, sort=sort, text=written.bare)
     elif found is not None and found.exact and not found.then and _outlived(draft, entry, subject):
         return
     elif found is None or not found.exact or not found.then:
-        _misnamed(draft, notes, stay, entry, sort, found)
+        _misnamed(draft, notes, stay, entry, sort=sort, found=found)
     elif sure < _AMBIGUOUS and entry is stay.lead:
         _ambiguous(draft, notes, stay, entry, sort)
 
@@ -95,7 +96,7 @@ def _claims(entry: Entry, sort: Sort) -> tuple[Entry, ...]:
     return (entry,) if head is None else (head, entry)
 
 
-def _unlinked(draft: Draft, notes: Notes, stay: Stay, entry: Entry, sort: Sort, text: str) -> None:
+def _unlinked(draft: Draft, notes: Notes, stay: Stay, entry: Entry, *, sort: Sort, text: str) -> None:
     notes.add(
         "unlinked",
         sentence(f"{card(draft, entry)} names {sort} '{text}', which nothing in the tables bore."),
@@ -107,7 +108,7 @@ def _unlinked(draft: Draft, notes: Notes, stay: Stay, entry: Entry, sort: Sort, 
 
 
 def _misnamed(
-    draft: Draft, notes: Notes, stay: Stay, entry: Entry, sort: Sort, found: Candidate | None
+    draft: Draft, notes: Notes, stay: Stay, entry: Entry, *, sort: Sort, found: Candidate | None
 ) -> None:
     written = entry.engine if sort == "engine" else entry.component
     meant = engine(draft, stay.engine_id, stay) if sort == "engine" else component(draft, stay.component_id)

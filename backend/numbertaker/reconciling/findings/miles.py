@@ -26,7 +26,7 @@ def find(draft: Draft, notes: Notes) -> None:
 
 
 def _conflict(draft: Draft, notes: Notes, stay: Stay) -> None:
-    """One finding for each figure that differs from the likeliest, between the entries nearest to the source."""
+    """One finding for each figure that differs from the likeliest, between the entries nearest the source."""
     claims = [(e, e.miles) for e in stay.entries if e.miles is not None]
     if len({claim.value for _, claim in claims}) < 2:
         return
@@ -76,7 +76,7 @@ def _totals(draft: Draft, notes: Notes, line: list[Entry]) -> None:
         if around is not None and around is above and _past(line, place):
             continue
         alone = place + 1 < len(line) and _past(line, place + 1)
-        _step(draft, notes, above, entry, start, value, alone=alone)
+        _step(draft, notes, above, entry, start=start, value=value, alone=alone)
         around = entry
 
 
@@ -89,7 +89,7 @@ def _own_or_best(entry: Entry) -> int | None:
 
 
 def _past(line: list[Entry], place: int) -> bool:
-    """Whether the total above is the wrong one: from the total before it, the two lines add up to this one."""
+    """Whether the total above is the wrong one: from the one before it, two lines add up to this one."""
     before = line[place - 2] if place > 1 else None
     start = 0 if place < 2 else (before.total.value if before and before.total else None)
     one, two, total = _own_or_best(line[place - 1]), _own_or_best(line[place]), line[place].total
@@ -101,9 +101,10 @@ def _past(line: list[Entry], place: int) -> bool:
 
 
 def _step(
-    draft: Draft, notes: Notes, above: Entry | None, entry: Entry, start: int, value: int, *, alone: bool
+    draft: Draft, notes: Notes, above: Entry | None, entry: Entry, *, start: int, value: int, alone: bool
 ) -> None:
-    assert entry.total is not None
+    if entry.total is None:
+        return
     jump = entry.total.value - start
     idle = _idle(above, entry)
     claims: list[FigureClaim] = [c for c in (above.total if above else None, entry.total, entry.miles) if c]
@@ -111,12 +112,13 @@ def _step(
     kind = "gap" if hidden else "total-mismatch"
     off = jump - value
     side = "more" if off > 0 else "less"
-    rest = f" between them it lay {spell(idle)} unaccounted for." if kind == "gap" else ""
+    rest = f" Between them it lay {spell(idle)} unaccounted for." if kind == "gap" else ""
     notes.add(
         kind,
         sentence(
             f"{card(draft, entry)} has the total rise by {miles(jump)} to {miles(entry.total.value)}, but the"
-            f" fitment ran {miles(value)}: {miles(abs(off))} {side} than the line accounts for.{sentence(rest)}"
+            f" fitment ran {miles(value)}: {miles(abs(off))} {side} than the line accounts"
+            f" for.{rest}"
         ),
         claims=tuple(c.key for c in claims),
         components=(entry.stay.component_id if entry.stay else entry.component_id,),
@@ -141,7 +143,8 @@ def _idle(above: Entry | None, entry: Entry) -> int:
 def _foot(draft: Draft, notes: Notes, line: list[Entry], place: int) -> None:
     """The total at the foot of a card against the sum of its lines, and of every fitment known by then."""
     entry = line[place]
-    assert entry.total is not None
+    if entry.total is None:
+        return
     summed = column_sum(line[:place])
     stays = draft.on_component.get(entry.component_id or "", [])
     known = [best_figure(stay)[0] for stay in stays]
@@ -153,7 +156,8 @@ def _foot(draft: Draft, notes: Notes, line: list[Entry], place: int) -> None:
     notes.add(
         "total-mismatch",
         sentence(
-            f"{card(draft, entry)} gives a total of {miles(entry.total.value)}, the {place} lines above it add up to"
+            f"{card(draft, entry)} gives a total of {miles(entry.total.value)}, the {place} lines above it"
+            f" add up to"
             f" {miles(summed)}: the total is {miles(abs(off))} {'more' if off > 0 else 'less'}."
         ),
         claims=(entry.total.key,),
@@ -179,7 +183,8 @@ def _rate(draft: Draft, notes: Notes, stay: Stay) -> None:
     notes.add(
         "rate-outlier",
         sentence(
-            f"{card(draft, entry)} has {miles(value)} miles run in {spell(run[0])}, which is {miles(round(much))} a year:"
+            f"{card(draft, entry)} has {miles(value)} miles run in {spell(run[0])}, which is"
+            f" {miles(round(much))} a year:"
             " far from what its class ran."
         ),
         claims=tuple(c.key for c in (entry.fitted, entry.removed, entry.miles) if c),

@@ -17,7 +17,7 @@ def find(draft: Draft, notes: Notes) -> None:
         if entry.says not in {"fitment", "total", "carried"} or entry.copy:
             continue
         for key in entry.unread:
-            _note(draft, notes, entry, key, "can't be understood as it stands", 0.7)
+            _note(draft, notes, entry, key, why="can't be understood as it stands", confidence=0.7)
         for cell in _CELLS:
             line = entry.line_of(cell)
             read = line.sureness(cell)
@@ -29,8 +29,8 @@ def find(draft: Draft, notes: Notes) -> None:
                     notes,
                     entry,
                     entry.key(cell),
-                    f"was read with a confidence of only {read:.0%}",
-                    0.6,
+                    why=f"was read with a confidence of only {read:.0%}",
+                    confidence=0.6,
                 )
 
 
@@ -48,7 +48,7 @@ def _borne_out(entry: Entry, cell: str) -> bool:
     return cell != "total_miles" or (entry.total_right or 0) > 0.9
 
 
-def _note(draft: Draft, notes: Notes, entry: Entry, key: CellKey, why: str, confidence: float) -> None:
+def _note(draft: Draft, notes: Notes, entry: Entry, key: CellKey, *, why: str, confidence: float) -> None:
     if key in notes.explained or key in draft.ruled.believed:
         return
     text = entry.line_of(key.field).text(key.field)
