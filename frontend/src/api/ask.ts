@@ -16,7 +16,7 @@ import type {
   SourceSummary,
 } from "./views";
 
-export const client = createClient<paths>({ fetch: (request) => globalThis.fetch(request) });
+export const client = createClient<paths>({ baseUrl: window.location.origin, fetch: (request) => globalThis.fetch(request) });
 
 /**
  * The body of an answer, or a failure thrown. The client loses the lengths of tuples on the way, so the

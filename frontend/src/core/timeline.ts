@@ -121,7 +121,7 @@ function passagesOf(stretches: readonly Stretch[], gaps: readonly Span[]): Layou
     if (last === undefined) continue;
     const [from, to] = [last.x[3], next.x[0]];
     const known = !gaps.some((gap) => gap.from < to && gap.to > from);
-    if (known && last.lane !== next.lane) passages.push({ from, to, lanes: [last.lane, next.lane] as const });
+    if (known && last.lane !== next.lane && to >= from) passages.push({ from, to, lanes: [last.lane, next.lane] as const });
   }
   return passages;
 }

@@ -1,6 +1,7 @@
 /** A line of a card as evidence: its slip, its text as written, and its citation that opens the scan. */
 import type { LineView } from "../api/views";
 import { columnsOf } from "../core/columns";
+import { lineBoxOf } from "../core/lines";
 import { Link } from "../shell/router";
 import { Slip } from "./Slip";
 import { WrittenCell } from "./Written";
@@ -8,7 +9,7 @@ import { WrittenCell } from "./Written";
 export function LineSlip({ line, copy = false }: { line: LineView; copy?: boolean }) {
   return (
     <div className="line-slip">
-      {line.scan && <Slip scan={line.scan} box={line.box} shows={`The scan of ${line.citation}`} />}
+      {line.scan && <Slip scan={line.scan} box={lineBoxOf(line)} shows={`The scan of ${line.citation}`} />}
       <LineWritten line={line} />
       <p className="small">
         {line.citation}.{copy && " It only repeats another source."}{" "}

@@ -1,6 +1,8 @@
 /** One side of a finding: the slip of its line, and each claim of it that is at odds. */
 import type { ClaimView, LineView } from "../api/views";
 import { columnWord } from "../core/columns";
+import { boxOf } from "../core/geometry";
+import { lineBoxOf } from "../core/lines";
 import { Link } from "../shell/router";
 import { Sure } from "./Degree";
 import { Slip } from "./Slip";
@@ -10,8 +12,9 @@ export function Side({ line, claims }: { line: LineView | undefined; claims: rea
   const [first] = claims;
   if (first === undefined) return null;
   const scan = line?.scan ?? first.scan;
-  const box = line?.box ?? first.box;
-  const cell = claims.length === 1 && first.box?.join() !== box?.join() ? first.box : null;
+  const own = boxOf(first.box);
+  const box = (line && lineBoxOf(line)) ?? own;
+  const cell = claims.length === 1 && own && box && own.w < box.w ? own : null;
   return (
     <article className="side">
       {scan && <Slip scan={scan} box={box} mark={cell} shows={`The scan at ${first.citation}`} />}

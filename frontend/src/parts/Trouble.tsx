@@ -3,7 +3,10 @@ import { asFailure, detailInWords } from "../api/failure";
 
 export function Trouble({ thrown, again }: { thrown: unknown; again?: () => void }) {
   const failure = asFailure(thrown);
-  const places = failure.details.map(detailInWords).filter((place) => place !== "");
+  const places = failure.details
+    .filter((detail) => !detail.found || !failure.message.includes(detail.found))
+    .map(detailInWords)
+    .filter((place) => place !== "");
   return (
     <div className="trouble" role="alert">
       <p>{failure.message}</p>

@@ -15,13 +15,19 @@ export function Written({ text, mark = "" }: { text: string; mark?: string }) {
 export function WrittenCell({ cell }: { cell: CellView }) {
   return (
     <>
-      {cell.struck !== "" && (
-        <>
-          <span className="unseen">struck out: </span>
-          <del className="written">{cell.struck}</del>{" "}
-        </>
-      )}
+      <StruckOut cell={cell} />
       <Written text={cell.text} mark={cell.struck === "" ? cell.mark : ""} />
+    </>
+  );
+}
+
+/** The reading that was struck out on the card before what now stands there. */
+export function StruckOut({ cell }: { cell: CellView }) {
+  if (cell.struck === "") return null;
+  return (
+    <>
+      <span className="unseen">struck out: </span>
+      <del className="written">{cell.struck}</del>{" "}
     </>
   );
 }

@@ -5,6 +5,7 @@ import { cardAsked } from "../../api/ask";
 import type { CardPage } from "../../api/views";
 import { counted, sentence } from "../../core/days";
 import { boxOf, scanPx, type Size, type ScanPx } from "../../core/geometry";
+import { slantOf } from "../../core/lines";
 import { Asked } from "../../parts/Asked";
 import { RulesKey } from "../../parts/Degree";
 import { Link } from "../../shell/router";
@@ -49,7 +50,7 @@ function Card({ page, line, field }: { page: CardPage; line: string | null; fiel
   const cell = spot.heading ? page.heading[spot.field] : current?.cells[spot.field];
   const scan = page.scans.find((one) => one.sha256 === current?.scan?.sha256 && one.page === current.scan.page) ?? page.scans[0];
   const size: Size<ScanPx> | null = scan ? { w: scanPx(scan.width), h: scanPx(scan.height) } : null;
-  const lineBox = spot.heading ? null : boxOf(current?.box);
+  const slant = spot.heading || !current ? null : slantOf(current, page.turned);
   const cellBox = boxOf(cell?.box);
   const came = useRef(false);
   useEffect(() => {
@@ -75,7 +76,7 @@ function Card({ page, line, field }: { page: CardPage; line: string | null; fiel
                 reach={reach}
                 gutter={GUTTER}
                 width={width - GUTTER}
-                line={lineBox}
+                line={slant}
                 cell={cellBox}
                 lines={page.lines}
                 choose={(id) => choose({ line: id, field: spot.field, heading: false })}
@@ -104,7 +105,7 @@ function Card({ page, line, field }: { page: CardPage; line: string | null; fiel
           </div>
         </div>
         <aside aria-label="The cell in hand">
-          {scan && size && <SmallCard scan={scan} size={size} line={lineBox} />}
+          {scan && size && <SmallCard scan={scan} size={size} line={slant} />}
           {current && (
             <CellPanel page={page} line={current} field={spot.field} heading={spot.heading} cell={cell} correction={correction} />
           )}

@@ -4,7 +4,7 @@ import type { CardPage, LineView, ScanView } from "../../api/views";
 import { columnWord, isFigures, type Ruling } from "../../core/columns";
 import { afterKey } from "../../core/cursor";
 import { Sure } from "../../parts/Degree";
-import { WrittenCell } from "../../parts/Written";
+import { StruckOut, Written, WrittenCell } from "../../parts/Written";
 import { ReasonRow } from "./ReasonRow";
 import { SlipRow } from "./SlipRow";
 import { targetOf, type Reach, type Spot } from "./spots";
@@ -154,16 +154,19 @@ function Cell({ line, field, current, reachable, editing, correction, done, choo
       onDoubleClick={open}
     >
       {cell && (
-        <>
+        <span className="in-cell">
           {cell.text !== "" && cell.degree !== "unknown" ? (
-            <Sure degree={cell.degree}>
-              <WrittenCell cell={cell} />
-            </Sure>
+            <>
+              <StruckOut cell={cell} />
+              <Sure degree={cell.degree}>
+                <Written text={cell.text} />
+              </Sure>
+            </>
           ) : (
             <WrittenCell cell={cell} />
           )}
           {cell.meaning_text !== "" && <span className="unseen">, which means {cell.meaning_text}</span>}
-        </>
+        </span>
       )}
     </td>
   );

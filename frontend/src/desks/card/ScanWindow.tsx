@@ -4,7 +4,6 @@ import { pictureAddress } from "../../api/addresses";
 import type { LineView, ScanView } from "../../api/views";
 import {
   across,
-  boxOf,
   glidedTo,
   moved,
   onScreen,
@@ -18,6 +17,7 @@ import {
   type Size,
   type ScreenPx,
 } from "../../core/geometry";
+import { lineBoxOf, type Slant } from "../../core/lines";
 import type { Reach } from "./spots";
 
 interface ScanWindowProps {
@@ -26,7 +26,7 @@ interface ScanWindowProps {
   reach: Reach | null;
   gutter: number;
   width: number;
-  line: Box<ScanPx> | null;
+  line: Slant | null;
   cell: Box<ScanPx> | null;
   lines: readonly LineView[];
   choose: (line: string) => void;
@@ -40,17 +40,17 @@ export function ScanWindow({ scan, size, reach, gutter, width, line, cell, lines
   const ruled = (): Lie => (reach ? across(reach.from, reach.to, window_) : across(scanPx(0), size.w, window_));
   const [lie, setLie] = useState<Lie>(ruled);
   const [held, setHeld] = useState(false);
+  const target = cell ?? (line && along(line));
   const drag = useRef<{ x: number; y: number; far: number } | null>(null);
   const at = `${scan.sha256} ${scan.page} ${width} ${reach?.from} ${reach?.to}`;
   useEffect(() => {
     const fresh = ruled();
-    setLie(line ? glidedTo(line, fresh, size, window_) : fresh);
+    setLie(target ? glidedTo(target, fresh, size, window_) : fresh);
     // eslint-disable-next-line -- the scan is laid afresh only when it, its ruling or the room changes
   }, [at]);
   useEffect(() => {
-    const to = line ?? cell;
-    if (to) setLie((now) => glidedTo(to, now, size, window_));
-  }, [line?.x, line?.y, line?.w, line?.h, cell?.y]);
+    if (target) setLie((now) => glidedTo(target, now, size, window_));
+  }, [line?.y, cell?.y]);
   const zoom = (factor: number, x: number = width / 2, y: number = HEIGHT / 2) => {
     const least = whole(size, window_).scale;
     setLie((now) => moved(zoomed(now, factor, screenPx(x), screenPx(y), least, 3), 0, 0, size, window_));
@@ -76,7 +76,7 @@ export function ScanWindow({ scan, size, reach, gutter, width, line, cell, lines
     const frame = event.currentTarget.getBoundingClientRect();
     const y = (event.clientY - frame.top - lie.top) / lie.scale;
     const hit = lines.find((one) => {
-      const box = boxOf(one.box);
+      const box = lineBoxOf(one);
       return box !== null && y >= box.y - 8 && y <= box.y + box.h + 8;
     });
     if (hit) choose(hit.line_id);
@@ -110,8 +110,8 @@ export function ScanWindow({ scan, size, reach, gutter, width, line, cell, lines
           src={pictureAddress(scan, 2000)}
           style={{ width: size.w * lie.scale, height: size.h * lie.scale, transform: `translate(${lie.left}px, ${lie.top}px)` }}
         />
-        <Mark box={line} lie={lie} kind="line" />
-        <Mark box={cell} lie={lie} kind="cell" />
+        {line && <Mark slant={line} lie={lie} kind="line" />}
+        {cell && <Mark slant={upright(cell)} lie={lie} kind="cell" />}
       </div>
       <p className="scan-ways small">
         <button className="quiet" onClick={() => zoom(1.25)}>
@@ -123,7 +123,7 @@ export function ScanWindow({ scan, size, reach, gutter, width, line, cell, lines
         <button className="quiet" onClick={() => setLie(whole(size, window_))}>
           The whole card
         </button>
-        <button className="quiet" onClick={() => setLie(line ? glidedTo(line, ruled(), size, window_) : ruled())}>
+        <button className="quiet" onClick={() => setLie(target ? glidedTo(target, ruled(), size, window_) : ruled())}>
           Over the columns
         </button>
       </p>
@@ -148,14 +148,33 @@ function keyActs(
   };
 }
 
-function Mark({ box, lie, kind }: { box: Box<ScanPx> | null; lie: Lie; kind: "line" | "cell" }) {
-  if (box === null) return null;
-  const { x, y, w, h } = onScreen(box, lie);
+/** A slant as a box of its middle, to glide to. */
+const along = ({ x, y, length, height }: Slant): Box<ScanPx> => ({
+  x: scanPx(x - length / 2),
+  y: scanPx(y - height / 2),
+  w: length,
+  h: height,
+});
+
+const upright = ({ x, y, w, h }: Box<ScanPx>): Slant => ({
+  x: scanPx(x + w / 2),
+  y: scanPx(y + h / 2),
+  length: w,
+  height: h,
+  turned: 0,
+});
+
+function Mark({ slant, lie, kind }: { slant: Slant; lie: Lie; kind: "line" | "cell" }) {
+  const { x, y, w, h } = onScreen(along(slant), lie);
   const room = kind === "line" ? 4 : 3;
   return (
     <span
       className={`mark mark-${kind}`}
-      style={{ transform: `translate(${x - room}px, ${y - room}px)`, width: w + 2 * room, height: h + 2 * room }}
+      style={{
+        transform: `translate(${x - room}px, ${y - room}px) rotate(${slant.turned}deg)`,
+        width: w + 2 * room,
+        height: h + 2 * room,
+      }}
     />
   );
 }

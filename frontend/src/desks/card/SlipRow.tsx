@@ -1,12 +1,13 @@
 /** The slip of the line in hand: the scan itself, at the width of the columns, cut to the line. */
-import type { LineView, ScanView } from "../../api/views";
+import type { CardPage, LineView, ScanView } from "../../api/views";
 import { pictureAddress } from "../../api/addresses";
-import { boxOf, hull, type Box, type ScanPx } from "../../core/geometry";
+import { slantOf } from "../../core/lines";
 import type { Reach } from "./spots";
 
 const MARGIN = 12;
 
 interface SlipRowProps {
+  page: CardPage;
   line: LineView;
   columns: readonly string[];
   reach: Reach | null;
@@ -15,38 +16,30 @@ interface SlipRowProps {
   width: number;
 }
 
-export function SlipRow({ line, columns, reach, scan, gutter, width }: SlipRowProps) {
-  const box = tightBox(line, columns);
-  if (scan === null || box === null || width <= gutter) return null;
-  const from = reach?.from ?? box.x - MARGIN;
-  const to = reach?.to ?? box.x + box.w + MARGIN;
+export function SlipRow({ line, page, columns, reach, scan, gutter, width }: SlipRowProps) {
+  const slant = slantOf(line, page.turned);
+  if (scan === null || slant === null || width <= gutter) return null;
+  const from = reach?.from ?? slant.x - slant.length / 2 - MARGIN;
+  const to = reach?.to ?? slant.x + slant.length / 2 + MARGIN;
   const scale = (width - gutter) / (to - from);
+  const height = Math.min((slant.height + 2 * MARGIN) * scale, 96);
   return (
     <tr className="slip-row" aria-hidden="true">
       <td style={{ width: gutter }} />
       <td colSpan={columns.length}>
-        <div style={{ height: Math.min((box.h + 2 * MARGIN) * scale, 96) }}>
+        <div style={{ height }}>
           <img
             alt=""
             src={pictureAddress(scan, 2000)}
             style={{
               width: scan.width * scale,
               height: scan.height * scale,
-              transform: `translate(${-from * scale}px, ${-(box.y - MARGIN) * scale}px)`,
+              transformOrigin: `${slant.x * scale}px ${slant.y * scale}px`,
+              transform: `translate(${-from * scale}px, ${height / 2 - slant.y * scale}px) rotate(${-slant.turned}deg)`,
             }}
           />
         </div>
       </td>
     </tr>
   );
-}
-
-/** The hull of the inked cells: a line's own box may take in more of the card than its writing. */
-function tightBox(line: LineView, columns: readonly string[]): Box<ScanPx> | null {
-  const inked = columns.flatMap((field) => {
-    const cell = line.cells[field];
-    const box = cell && cell.text !== "" ? boxOf(cell.box) : null;
-    return box ? [box] : [];
-  });
-  return hull(inked) ?? boxOf(line.box);
 }

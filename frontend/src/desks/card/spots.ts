@@ -1,6 +1,7 @@
 /** Which cell of a card is in hand, and how the columns are ruled. */
 import type { CardPage } from "../../api/views";
 import { ruledAs, type Ruling } from "../../core/columns";
+import { lineBoxOf } from "../../core/lines";
 import { boxOf, hull, scanPx, type Box, type ScanPx } from "../../core/geometry";
 
 export interface Reach {
@@ -37,7 +38,7 @@ export function rulingOf(page: CardPage): Ruling | null {
 
 /** How far across the writing goes on the scan, where nothing says where its columns are. */
 export function reachOf(page: CardPage): Reach | null {
-  const all = hull(page.lines.flatMap((line) => boxOf(line.box) ?? []));
+  const all = hull(page.lines.flatMap((line) => lineBoxOf(line) ?? []));
   return all && { from: scanPx(all.x - 20), to: scanPx(all.x + all.w + 20) };
 }
 

@@ -39,7 +39,7 @@ function History({ page }: { page: ComponentPage }) {
         <Particulars page={page} />
         <Downloads component={page.component_id} />
       </div>
-      <p className="life">{lifeInWords(page)}</p>
+      <p className="in-a-book">{lifeInWords(page)}</p>
       <Timeline
         stays={stays}
         gaps={spansOf(page, "gap")}

@@ -1,5 +1,6 @@
 /** The numbered footnotes: what each cites, the slip of it, and the way to the line on the scan. */
 import type { ComponentPage, LineView, NoteView } from "../../api/views";
+import { lineBoxOf } from "../../core/lines";
 import { LineWritten } from "../../parts/LineSlip";
 import { Slip } from "../../parts/Slip";
 import { Link } from "../../shell/router";
@@ -40,7 +41,7 @@ function Citation({ note, full, line }: { note: NoteView; full: boolean; line: L
         )}
       </p>
       {line?.scan ? (
-        <Slip scan={line.scan} box={line.box} shows={`The scan of ${note.short}`} />
+        <Slip scan={line.scan} box={lineBoxOf(line)} shows={`The scan of ${note.short}`} />
       ) : (
         line && <LineWritten line={line} />
       )}

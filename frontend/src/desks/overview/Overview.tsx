@@ -23,17 +23,17 @@ export default function OverviewDesk() {
 }
 
 function Archive({ overview }: { overview: Overview }) {
-  useTitle(`The archive ${overview.archive}`);
+  useTitle(overview.archive);
   const { counts } = overview;
   const empty = counts.sources === 0;
   return (
     <>
       <div className="title">
-        <h1>{empty ? "An empty archive" : `The archive ${overview.archive}`}</h1>
-        {!empty && <span className="soft">{inWords(overview)}</span>}
+        <h1>{empty ? "An empty archive" : "The archive"}</h1>
+        {!empty && <span className="soft">‘{overview.archive}’ holds {inWords(overview)}</span>}
       </div>
       {empty && (
-        <p className="life">
+        <p className="in-a-book">
           Begin with what you know: take in an evidence package with your sources and tables, below. Then take in the scans
           of your cards, and read them. The histories come of themselves.
         </p>

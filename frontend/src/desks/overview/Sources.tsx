@@ -4,7 +4,8 @@ import { Link } from "../../shell/router";
 
 export function Sources({ sources }: { sources: readonly SourceSummary[] }) {
   return (
-    <table className="sources">
+    <div className="scrolls" role="region" aria-label="Table of sources" tabIndex={0}>
+      <table className="sources">
       <thead>
         <tr>
           <th scope="col">Source</th>
@@ -32,5 +33,6 @@ export function Sources({ sources }: { sources: readonly SourceSummary[] }) {
         ))}
       </tbody>
     </table>
+    </div>
   );
 }

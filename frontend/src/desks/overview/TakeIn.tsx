@@ -24,8 +24,9 @@ export function TakeIn({ sources }: { sources: readonly SourceSummary[] }) {
   return (
     <section className="take-in" aria-labelledby="take-in">
       <h2 id="take-in">Take in</h2>
+      {sources.length === 0 && <Package />}
       <Scans sources={sources} />
-      <Package />
+      {sources.length > 0 && <Package />}
     </section>
   );
 }

@@ -46,7 +46,7 @@ export function RowForm({ table, row, done }: RowFormProps) {
           );
         })}
       </div>
-      <p className="small soft">Dates are written as in EDTF: 1911-04 for a month, [1903-05-01..1903-08-31] for one day in a span.</p>
+      <p className="small soft wide">Dates are written as in EDTF: 1911-04 for a month, [1903-05-01..1903-08-31] for one day in a span.</p>
       <div className="reasoned">
         <label htmlFor={`${id}-reason`}>Reason</label>
         <input id={`${id}-reason`} required value={reason} onChange={(event) => setReason(event.target.value)} />
