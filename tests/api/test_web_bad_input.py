@@ -180,6 +180,19 @@ def test_a_faulty_package_is_refused_by_file_row_and_column(  # noqa: PLR0917 - 
     assert state(small) == before
 
 
+def test_a_package_without_a_column_that_is_wanted_is_refused(small: Any) -> None:
+    """The file and its header are named, with the column that is missing and those that are there."""
+    before = state(small)
+    files = dict(TABLES)
+    without_column(files)
+    answer = post_package(small, files)
+    assert answer.status_code == 422
+    detail = answer.json()["details"][0]
+    assert (detail["file"], detail["row"], detail["expected"]) == ("lines.csv", 1, "a column says")
+    assert "line_id" in detail["found"]
+    assert state(small) == before
+
+
 @pytest.mark.parametrize(
     "name", ["../sources.csv", "/etc/sources.csv", "a/../../sources.csv", "..\\sources.csv"]
 )

@@ -62,4 +62,6 @@ def serve(
         app = create_app(kept)
         if port:
             say(f"The pages are at http://{host}:{port}/. Stop with Ctrl-C.")
-        uvicorn.run(app, host=host, port=port, log_level="info" if port == 0 else "warning")
+        level = "info" if port == 0 else "warning"
+        # A page that watches a job keeps its stream open; without a limit it would keep the server from stopping.
+        uvicorn.run(app, host=host, port=port, log_level=level, timeout_graceful_shutdown=3)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import threading
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from numbertaker.archive import Archive, CardScan, KeptReading, Scan
 from numbertaker.evidence.decisions import Ruled, standing
@@ -14,6 +15,10 @@ from numbertaker.publishing.matter import Matter
 from numbertaker.reconciling.history import CellMeaning, Finding, History
 from numbertaker.usecases.look.views import LineView, ScanRef
 from numbertaker.usecases.reconcile import current
+
+
+_MAKING: Final = threading.Lock()
+_TRIES: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +78,23 @@ class Index:
 
 
 def index(archive: Archive) -> Index:
-    """The index of the archive as it now is."""
-    history = current(archive)
-    return archive.memo("look", lambda: Index(archive, history))
+    """The index of the archive as it now is.
+
+    One request makes it and the others wait: a screen asks for several things at once, and each would
+    otherwise reconcile for itself.
+    """
+    with _MAKING:
+        return archive.memo("look", lambda: _made(archive))
+
+
+def _made(archive: Archive) -> Index:
+    """An index of one state: made anew where something was written meanwhile, but not for ever."""
+    for _ in range(_TRIES):
+        revision = archive.revision()
+        made = Index(archive, current(archive))
+        if archive.revision() == revision:
+            break
+    return made
 
 
 def _grouped(rows: Any, name: str) -> dict[str, list[Any]]:
