@@ -116,8 +116,10 @@ def _neighbours(draft: Draft) -> tuple[Links, Links]:
     ]
     for chain in chains:
         for one, other in pairwise(chain):
-            after.setdefault(id(one), []).append(other)
-            before.setdefault(id(other), []).append(one)
+            # The same two may follow each other on both chains, and bound each other only once.
+            if other not in after.setdefault(id(one), []):
+                after[id(one)].append(other)
+                before.setdefault(id(other), []).append(one)
     return before, after
 
 

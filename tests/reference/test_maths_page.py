@@ -1,0 +1,85 @@
+"""The numbers of the maths page, worked out by hand there and held to the program here."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import exp, log, log2
+
+import pytest
+from tests.railways import MIRROR, OWN, own, railway
+
+from numbertaker.evidence.days import from_iso
+from numbertaker.evidence.decisions import follow
+from numbertaker.evidence.designations import read_number
+from numbertaker.linking import Index, link_candidates, probability_of
+from numbertaker.linking.similarity import slip_share
+from numbertaker.reconciling import reconcile
+from numbertaker.reconciling.entries import DateClaim
+from numbertaker.reconciling.pairing import date_weight
+
+SPAN = (from_iso("1912-03-01"), from_iso("1915-06-30"))
+
+
+def cells(*lines):
+    """The cells of boiler 51 by their names."""
+    component = reconcile(follow(railway(*lines))).components[0]
+    return {str(cell.key): cell for cell in component.cells}
+
+
+def test_a_number_that_one_engine_bore():
+    """Section 3: 4.03 + 1.54 + .97, which is .989."""
+    top = link_candidates(Index(railway()), read_number("203"), "engine", *SPAN)[0]
+    assert [row.weight for row in top.reasons] == pytest.approx(
+        [log2(0.98 / 3 / 0.02), log2(0.97 * 3), log2(0.98 / 0.5)]
+    )
+    assert [round(row.weight, 2) for row in top.reasons] == [4.03, 1.54, 0.97]
+    assert round(top.probability, 3) == 0.989
+
+
+def test_a_number_that_nobody_bore_stays_open():
+    """Section 3: look-alikes share what nobody does not take."""
+    found = link_candidates(Index(railway()), read_number("208"), "engine")
+    assert slip_share("203", "208") == pytest.approx(0.27 / 3)
+    assert round(found[-1].probability, 2) == 0.65
+
+
+def date(first: str, last: str) -> DateClaim:
+    """A claim between two days."""
+    return DateClaim(key=None, text="", edtf="", spans=((from_iso(first), from_iso(last)),), slip=0.02)  # type: ignore[arg-type]
+
+
+def test_the_weight_of_two_dates():
+    """Section 4: two months, two days, two years, and two that are far apart."""
+    month, day = date("1910-01-01", "1910-01-30"), date("1910-01-01", "1910-01-01")
+    year = date("1910-01-01", "1910-12-31")
+    weights = [date_weight(claim, claim) for claim in (month, day, year)]
+    assert [round(weight, 1) for weight in weights] == [5.6, 7.5, 2.4]
+    assert date_weight(day, date("1910-04-11", "1910-04-11")) == pytest.approx(-5.8)
+
+
+def test_two_removals_that_only_order_can_tell_apart():
+    """Section 6: a tie of .495, and .018 against .976 once the next fitment is known."""
+    found = cells(OWN[0], own(2, "202", "4.1907", "11.1910", "87,177"), *OWN[2:], *MIRROR)
+    wrong, right = found["S1-51-2/removed"], found["S2-202-1/removed"]
+    assert [(row.what, round(row.weight, 2)) for row in wrong.reasons] == [
+        ("read", 5.61),
+        ("agreement", -5.65),
+        ("order", -5.74),
+    ]
+    running = [sum(row.weight for row in wrong.reasons[: n + 1]) for n in range(3)]
+    assert [round(probability_of(weight), 3) for weight in running] == [0.98, 0.495, 0.018]
+    assert round(right.confidence, 3) == 0.976
+
+
+def test_two_figures_with_nothing_else_known():
+    """Section 7: .47 and .48, and what is left is for neither."""
+    found = cells(OWN[0], replace(OWN[1], miles="82,177"), *OWN[2:], *MIRROR)
+    own_figure, facing = found["S1-51-2/miles"].confidence, found["S2-202-1/miles"].confidence
+    assert (round(own_figure, 2), round(facing, 2)) == (0.47, 0.48)
+    assert round(1 - own_figure - facing, 2) == 0.04
+
+
+def test_the_fence_of_a_gap():
+    """Section 8: quartiles of 26 and 40 days make 76, and 166 with the setting."""
+    fence = exp(log(40) + 1.5 * (log(40) - log(26)))
+    assert round(fence) == 76
