@@ -63,5 +63,5 @@ def serve(
         if port:
             say(f"The pages are at http://{host}:{port}/. Stop with Ctrl-C.")
         level = "info" if port == 0 else "warning"
-        # A page that watches a job keeps its stream open; without a limit it would keep the server from stopping.
+        # A page that watches a job keeps its stream open; without a limit the server would never stop.
         uvicorn.run(app, host=host, port=port, log_level=level, timeout_graceful_shutdown=3)

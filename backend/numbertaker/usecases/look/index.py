@@ -16,7 +16,6 @@ from numbertaker.reconciling.history import CellMeaning, Finding, History
 from numbertaker.usecases.look.views import LineView, ScanRef
 from numbertaker.usecases.reconcile import current
 
-
 _MAKING: Final = threading.Lock()
 _TRIES: Final = 3
 
