@@ -22,7 +22,7 @@ from worlds.world import make_world  # noqa: E402
 
 from numbertaker.evidence.days import from_iso  # noqa: E402
 from numbertaker.evidence.decisions import follow  # noqa: E402
-from numbertaker.evidence.edtf import parse_edtf  # noqa: E402
+from numbertaker.evidence.edtf import parse_edtf, widened  # noqa: E402
 from numbertaker.evidence.records import RECORDS, Evidence  # noqa: E402
 from numbertaker.reconciling import reconcile  # noqa: E402
 
@@ -104,10 +104,7 @@ def cell_rates(truth: Json, history: Json) -> tuple[float, float]:
 def _true(cell: Json, value: Any) -> bool:
     if cell["field"] not in {"fitted", "removed"} or cell["meaning"] is None:
         return bool(cell["meaning"] == value)
-    hull = parse_edtf(cell["meaning"]).hull
-    if "~" in cell["meaning"]:
-        return bool(abs(int(cell["meaning"][:4]) - int(value[:4])) <= 1)
-    return hull.contains(from_iso(value))
+    return any(span.contains(from_iso(value)) for span in widened(parse_edtf(cell["meaning"])))
 
 
 def finding_rates(truth: Json, history: Json) -> tuple[float, float, int]:

@@ -87,6 +87,11 @@ def _reference(draft: Draft, entry: Entry, line_id: str, column: str, accepted: 
         other = _lower_half(draft, entry, sort, accepted)
         if other is not None:
             return other
+    if draft.refused(entry.key(sort)) and line_id == entry.id:
+        rows = Rows.of("ruling", 0.001, "a person set it aside, with a reason")
+        return CellMeaning(
+            line_id, column, literal(draft, entry, sort), rows.probability, False, None, (), rows.reasons
+        )
     if stay is None:
         meaning = literal(draft, entry, sort)
         return CellMeaning(line_id, column, meaning, 0.97 if meaning else 0.05, meaning is not None)

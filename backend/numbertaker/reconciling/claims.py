@@ -8,9 +8,10 @@ from collections.abc import Iterable
 from numbertaker.evidence.clerkdates import Era, read_date
 from numbertaker.evidence.days import Span, civil
 from numbertaker.evidence.designations import WrittenNumber, read_number
+from numbertaker.evidence.errors import BadInput
 from numbertaker.evidence.figures import read_figure
 from numbertaker.evidence.records import Card, CellKey, Line, Source
-from numbertaker.evidence.signs import is_ditto, read_marks
+from numbertaker.evidence.signs import Mark, is_ditto, read_marks
 from numbertaker.linking import Sort, best, link_candidates
 from numbertaker.linking.index import hull, years_of
 from numbertaker.reconciling.entries import CardKey, DateClaim, Draft, Entry, FigureClaim
@@ -44,7 +45,7 @@ def _card_of(line: Line) -> CardKey:
 
 
 def _row(line: Line) -> int:
-    return int(line.row_) if line.row_.isdigit() else 0
+    return int(line.row_) if line.row_.isdecimal() else 0
 
 
 def _era_of(spans: Iterable[Span]) -> Era | None:
@@ -144,11 +145,19 @@ def _date(draft: Draft, entry: Entry, column: str, era: Era) -> DateClaim | None
     return DateClaim(key, text, read.edtf, spans, slip_of(draft, entry, column, draft.settings.date_slip))
 
 
+def _marks(line: Line) -> tuple[Mark, ...]:
+    """The marks of a line; what is none is for whoever takes rows in to say, and is passed over here."""
+    try:
+        return read_marks(line.marks)
+    except BadInput:
+        return ()
+
+
 def _figure(draft: Draft, entry: Entry, column: str) -> FigureClaim | None:
     text = entry.line.text(column)
     if not text.strip():
         return None
-    marks = tuple(mark for mark in read_marks(entry.line.marks) if mark.field == column)
+    marks = tuple(mark for mark in _marks(entry.line) if mark.field == column)
     read = read_figure(text, marks)
     key = CellKey(entry.line.line_id, column)
     if read.value is None:

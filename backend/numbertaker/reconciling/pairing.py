@@ -89,11 +89,12 @@ def _candidates(draft: Draft, entry: Entry, sort: Sort) -> Iterable[Candidate]:
         subject = draft.ruled.links[key]
         return [Candidate(subject, 0.9999, 13.0, True, True)] if subject else []
     written = entry.engine if sort == "engine" else entry.component
-    if written is None or not written.bare:
+    if written is None or not written.bare or draft.refused(key):
         return []
     read = entry.line.sureness(sort)
     misread = 0.02 if read is None else min(0.4, max(0.01, 0.4 * (1 - read)))
-    return link_candidates(draft.index, written, sort, *entry.between, misread=misread)
+    found = link_candidates(draft.index, written, sort, *entry.between, misread=misread)
+    return [c for c in found if c.exact] if key in draft.ruled.believed else found
 
 
 def _edges(draft: Draft, own: list[Entry], mirror: list[Entry]) -> Iterator[_Edge]:

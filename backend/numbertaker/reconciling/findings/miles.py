@@ -163,7 +163,7 @@ def _foot(draft: Draft, notes: Notes, line: list[Entry], place: int) -> None:
         claims=(entry.total.key,),
         components=(entry.component_id,),
         confidence=0.9,
-        more_lines=[e.id for e in line[:place]] if place < _MANY else (),
+        more_lines=[e.line_of("miles").line_id for e in line[:place]] if place < _MANY else (),
     )
 
 
