@@ -2518,7 +2518,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/event-stream": components["schemas"]["Failure"];
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
             /** @description What was handed over can't be read; the details name each fault. */
@@ -2527,7 +2527,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/event-stream": components["schemas"]["Failure"];
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
         };

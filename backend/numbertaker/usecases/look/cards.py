@@ -10,6 +10,7 @@ from numbertaker.evidence.records import Card, Line
 from numbertaker.usecases.look.drawing import Drawer
 from numbertaker.usecases.look.index import Index, index
 from numbertaker.usecases.look.lines import HEADINGS, SHOWN, cell_view, fields_of, line_views
+from numbertaker.usecases.look.summaries import card_summary, citation_of, source_summary
 from numbertaker.usecases.look.views import CardPage, CardSummary, CellView, ScanView
 
 
@@ -20,26 +21,8 @@ def cards(archive: Archive, source_id: str | None = None) -> list[CardSummary]:
     return [card_summary(made, card) for card in wanted]
 
 
-def card_summary(made: Index, card: Card) -> CardSummary:
-    """One row of the list."""
-    return CardSummary(
-        card_id=card.card_id,
-        source_id=card.source_id,
-        label=card.locator or card.card_id,
-        form=card.form,
-        locator=card.locator,
-        state=card.state,
-        scans=len(made.pages.get(card.card_id, ())),
-        lines=len(made.lines_of_card.get(card.card_id, ())),
-        read=made.is_read(card.card_id),
-        findings_open=made.open_of_card.get(card.card_id, 0),
-    )
-
-
 def card_page(archive: Archive, drawer: Drawer, card_id: str) -> CardPage:
     """One card; `NotFound` where there is none of that id. `drawer` knows how large its scans are."""
-    from numbertaker.usecases.look.sources import citation_of, source_summary
-
     made = index(archive)
     card = made.cards.get(card_id)
     if card is None:

@@ -9,13 +9,13 @@ from numbertaker.evidence.errors import NotFound
 from numbertaker.evidence.records import Designation, Engine, Event
 from numbertaker.publishing.dates import date_words
 from numbertaker.publishing.degrees import degree_of
-from numbertaker.publishing.document import Run
 from numbertaker.publishing.matter import Stay
 from numbertaker.publishing.questions import event_span
 from numbertaker.reconciling.history import Finding
 from numbertaker.usecases.look.findings import finding_views
 from numbertaker.usecases.look.index import Index, index
 from numbertaker.usecases.look.spans import miles_view, when_view
+from numbertaker.usecases.look.summaries import citation_of
 from numbertaker.usecases.look.views import (
     CarriedView,
     ComponentRef,
@@ -104,7 +104,6 @@ def event_views(made: Index, subject_ids: Collection[str]) -> list[EventView]:
 
 
 def _event(made: Index, event: Event) -> EventView:
-    cited = made.matter.citations.full(event.source_id, event.locator)
     is_engine = event.subject_id not in made.matter.component_ids
     then = made.matter.names.then(event.subject_id, event_span(event)) if is_engine else ""
     return EventView(
@@ -114,5 +113,5 @@ def _event(made: Index, event: Event) -> EventView:
         date=event.date,
         date_text=date_words(event.date),
         statement=event.statement,
-        citation="".join(part.text for part in cited if isinstance(part, Run)),
+        citation=citation_of(made, event.source_id, event.locator),
     )

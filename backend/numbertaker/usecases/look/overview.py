@@ -7,7 +7,7 @@ from numbertaker.archive import Archive
 from numbertaker.usecases.look.components import components
 from numbertaker.usecases.look.index import Index, index
 from numbertaker.usecases.look.jobs import jobs
-from numbertaker.usecases.look.sources import source_summary
+from numbertaker.usecases.look.summaries import source_summary
 from numbertaker.usecases.look.views import Counts, Overview
 
 
