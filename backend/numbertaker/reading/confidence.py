@@ -1,7 +1,7 @@
 """From a recogniser's probability and the doubt in the geometry to the confidence of a cell.
 
-A logistic curve over the log-odds of both. The parameters were fitted on the demo's scans by
-`scripts/bench reading`, and can be fitted anew there.
+A logistic curve over the log-odds of both. Its parameters were set by hand while looking at the demo's
+scans; `scripts/bench reading` measures how well they are calibrated there.
 """
 
 from __future__ import annotations
