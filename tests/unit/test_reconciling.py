@@ -209,6 +209,28 @@ def test_a_link_that_a_person_chose_stands():
     assert component.fitments[3].engine_id == "E1"
 
 
+def photograph(number: str, seen: str) -> Line:
+    """A dated photograph of boiler 51 on an engine."""
+    plain = Line(line_id="S7-1", source_id="S7", side="statement", says="carried")
+    return replace(plain, engine=number, component="51", fitted=seen)
+
+
+def test_a_photograph_within_a_fitment_bears_it_out_and_dates_nothing():
+    """It joins the evidence, and the dates stay those of the cards."""
+    result = history(*OWN, *MIRROR, photograph("203", "8.1913"))
+    assert kinds(result) == []
+    last = first(result).fitments[3]
+    assert "S7-1" in last.evidence
+    assert last.fitted.edtf == "1912-03"
+
+
+def test_a_photograph_on_another_engine_contradicts_the_cards():
+    """Two cards have it elsewhere that day: the photograph's date or number is wrong, or all three."""
+    result = history(*OWN, *MIRROR, photograph("201", "8.1913"))
+    assert [f.engine_id for f in first(result).fitments] == ["E1", "E2", "E2", "E3"]
+    assert kinds(result) == ["overlap"]
+
+
 def test_an_archive_without_lines_has_empty_histories():
     """A component that nobody wrote of appears with an empty list."""
     assert [c.fitments for c in history().components] == [(), ()]

@@ -17,6 +17,7 @@ from numbertaker.reconciling.pairing import dates_weight, miles_weight, referenc
 _ATTACH_AT_LEAST = 4.0
 _ACROSS_AT_LEAST = 10.0
 _CARRIED_LOOSE = 400
+_CARRIED_NEAR = 60
 
 
 def attach_statements(draft: Draft) -> None:
@@ -174,7 +175,7 @@ def _attach_carried(draft: Draft, entry: Entry, seen_on: dict[str, list[Stay]]) 
     entry.component_id = component
     may_be = [s for s in seen_on.get(component, ()) if _may_be_on(draft, s, engine)]
     nearest = min(may_be, key=lambda s: (_away(s, seen), s.lead.rank), default=None)
-    if nearest is not None and _away(nearest, seen) < _CARRIED_LOOSE:
+    if nearest is not None and _away(nearest, seen) < _CARRIED_NEAR:
         entry.stay = nearest
         nearest.others.append(entry)
         return

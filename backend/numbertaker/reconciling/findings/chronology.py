@@ -30,6 +30,10 @@ def find(draft: Draft, notes: Notes) -> None:
             _disagree(draft, notes, stay, event)
     _in_turn(draft, notes)
     for stay in stays:
+        for entry in stay.entries:
+            if entry.seen is not None:
+                _sighting(draft, notes, stay, entry, entry.seen)
+    for stay in stays:
         _alone_and_unlikely(draft, notes, stay)
 
 
@@ -228,6 +232,47 @@ def _order(draft: Draft, notes: Notes, side: str, above: Entry, below: Entry) ->
 
 def _event(field: str) -> str:
     return "fitted" if field == "fitted" else "removed"
+
+
+def _sighting(draft: Draft, notes: Notes, stay: Stay, entry: Entry, seen: DateClaim) -> None:
+    """Whoever saw it on the engine against the dates of that fitment, or another fitment of that day."""
+    against = stay if any(e.seen is None for e in stay.entries) else _other_that_day(draft, stay, seen)
+    if against is None:
+        return
+    start, end = against.dates.get("fitted"), against.dates.get("removed")
+    if start is None or end is None:
+        return
+    told = [c for e in against.entries for c in (e.fitted, e.removed) if c]
+    first = min([start.first, *(c.first for c in told)]) - _LOOSE
+    last = max([end.last, *(c.last for c in told)]) + _LOOSE
+    inside = first <= seen.last and seen.first <= last
+    if inside == (against is stay):
+        return
+    other = next(e for e in against.entries if e.seen is None)
+    notes.add(
+        "date-conflict" if against is stay else "overlap",
+        sentence(
+            f"{card(draft, entry)} has it on {engine(draft, stay.engine_id, stay)} on '{seen.text}', but"
+            f" {card(draft, other)} has it on {engine(draft, against.engine_id, against)} from about"
+            f" {day(start.first)} to {day(end.last)}."
+        ),
+        claims=(seen.key,),
+        entries=(entry, other),
+        components=(stay.component_id,),
+        confidence=0.85,
+        span=(seen.first, seen.last),
+    )
+
+
+def _other_that_day(draft: Draft, stay: Stay, seen: DateClaim) -> Stay | None:
+    """The fitment of the same component that a card has for the whole of that time, if any."""
+    for other in draft.on_component.get(stay.component_id or "", []):
+        if other.hearsay or other.component_sure < 0.5:
+            continue
+        start, end = other.dates.get("fitted"), other.dates.get("removed")
+        if start and end and start.last <= seen.first and seen.last <= end.first:
+            return other
+    return None
 
 
 def _alone_and_unlikely(draft: Draft, notes: Notes, stay: Stay) -> None:

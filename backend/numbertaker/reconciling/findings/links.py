@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from numbertaker.evidence.designations import read_number
+from numbertaker.evidence.records import CellKey
 from numbertaker.linking import Candidate, Sort
 from numbertaker.reconciling.entries import Draft, Entry, Stay
 from numbertaker.reconciling.findings.notes import Notes
@@ -25,6 +27,7 @@ def find(draft: Draft, notes: Notes) -> None:
                 _reference(draft, notes, stay, entry, "engine")
             if entry.side != "component":
                 _reference(draft, notes, stay, entry, "component")
+            _lower_half(draft, notes, stay, entry)
         if stay.sure > 0.5:
             _unfit(draft, notes, stay)
 
@@ -73,7 +76,7 @@ def _reference(draft: Draft, notes: Notes, stay: Stay, entry: Entry, sort: Sort)
         return
     elif found is None or not found.exact or not found.then:
         _misnamed(draft, notes, stay, entry, sort=sort, found=found)
-    elif sure < _AMBIGUOUS and entry is stay.lead:
+    elif sure < _AMBIGUOUS and entry is stay.lead and not stay.hearsay:
         _ambiguous(draft, notes, stay, entry, sort)
 
 
@@ -82,6 +85,33 @@ def _outlived(draft: Draft, entry: Entry, subject: str | None) -> bool:
     life = draft.index.life(subject or "")
     first, last = entry.between
     return last < life.first or first > life.last
+
+
+def _lower_half(draft: Draft, notes: Notes, stay: Stay, entry: Entry) -> None:
+    """The lower of two half-lines, where it names what the engine or component did not bear then."""
+    if entry.tail is None or entry.side == "statement":
+        return
+    sort: Sort = "engine" if entry.side == "component" else "component"
+    read, upper = read_number(entry.tail.text(sort)), read_number(entry.line.text(sort))
+    if not read.number or read.is_ditto or read.bare == upper.bare:
+        return
+    subject = stay.engine_id if sort == "engine" else stay.component_id
+    when = entry.removed or entry.fitted
+    bearers = draft.index.bearers(read.number, sort)
+    if any(b.subject_id == subject and (when is None or b.at(when.first, when.last)) for b in bearers):
+        return
+    what = engine(draft, subject, stay) if sort == "engine" else component(draft, subject)
+    notes.add(
+        "misnamed",
+        sentence(
+            f"the lower half of a line on {card(draft, entry)} names {sort} '{read.bare}', the upper half"
+            f" '{upper.bare or 'nothing'}'; what is meant is most likely {what}."
+        ),
+        entries=(entry,),
+        claims=(CellKey(entry.tail.line_id, sort),),
+        components=(stay.component_id,),
+        confidence=0.85,
+    )
 
 
 def _same_answer(stay: Stay, head: Stay, sort: Sort) -> bool:
