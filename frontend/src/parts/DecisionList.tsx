@@ -8,11 +8,13 @@ export function DecisionList({ decisions }: { decisions: readonly DecisionView[]
     <ol className="plain decisions">
       {decisions.map((decision) => (
         <li key={decision.decision_id} data-stands={decision.stands}>
-          <p>{decision.says}</p>
-          <p className="small soft">
-            {decision.by}, {momentInWords(decision.at)}: ‘{decision.reason}’
-            {!decision.stands && ". It has been taken back"}.
-          </p>
+          <div>
+            <p>{decision.says}</p>
+            <p className="small soft">
+              {decision.by}, {momentInWords(decision.at)}: ‘{decision.reason.replace(/\.$/, "")}’.
+              {!decision.stands && " It has been taken back."}
+            </p>
+          </div>
           {decision.stands && (
             <TakeBack
               decision={decision.decision_id}

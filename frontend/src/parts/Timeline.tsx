@@ -1,7 +1,7 @@
 /** The component's life drawn: one engine one lane, the component one thread, its miles beneath. */
-import { useLayoutEffect, useRef, useState } from "react";
 import { figure } from "../core/days";
 import { layOut, milesAlong, milesTicks, type Layout, type MilesPoint, type Span, type Stay } from "../core/timeline";
+import { useWidth } from "./useWidth";
 
 const LANE = 25;
 const TOP = 26;
@@ -19,7 +19,7 @@ interface TimelineProps {
 }
 
 export function Timeline({ stays, gaps, overlaps, says, chosen, choose }: TimelineProps) {
-  const [room, frame] = useWidth();
+  const [room, frame] = useWidth<HTMLElement>();
   const margin = room < 600 ? 92 : 168;
   const scale = room < 600 ? 8 : 64;
   const layout = layOut(stays, Math.max(room - margin - scale, 160), gaps, overlaps);
@@ -48,22 +48,6 @@ export function Timeline({ stays, gaps, overlaps, says, chosen, choose }: Timeli
       )}
     </figure>
   );
-}
-
-function useWidth() {
-  const frame = useRef<HTMLElement>(null);
-  const [width, setWidth] = useState(0);
-  useLayoutEffect(() => {
-    const element = frame.current;
-    if (element === null) return;
-    const measure = () => setWidth(Math.floor(element.clientWidth));
-    measure();
-    if (typeof ResizeObserver === "undefined") return;
-    const watch = new ResizeObserver(measure);
-    watch.observe(element);
-    return () => watch.disconnect();
-  }, []);
-  return [width, frame] as const;
 }
 
 const lanesFoot = (layout: Layout) => TOP + layout.lanes.length * LANE;

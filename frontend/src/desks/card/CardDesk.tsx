@@ -8,6 +8,7 @@ import { boxOf, scanPx, type Size, type ScanPx } from "../../core/geometry";
 import { slantOf } from "../../core/lines";
 import { Asked } from "../../parts/Asked";
 import { RulesKey } from "../../parts/Degree";
+import { useWidth } from "../../parts/useWidth";
 import { Link } from "../../shell/router";
 import { CellPanel } from "./CellPanel";
 import { Grid } from "./Grid";
@@ -17,7 +18,6 @@ import { ScanWindow } from "./ScanWindow";
 import { SmallCard } from "./SmallCard";
 import { reachOf, rulingOf, startOf, type Spot } from "./spots";
 import { useCorrection } from "./useCorrection";
-import { useWidth } from "./useWidth";
 import { useTitle } from "../../shell/useTitle";
 import "./card.css";
 
@@ -45,7 +45,7 @@ function Card({ page, line, field }: { page: CardPage; line: string | null; fiel
   const reach = ruling ?? reachOf(page);
   const columns = ruling ? [...ruling.fields] : page.columns;
   const correction = useCorrection();
-  const [width, over] = useWidth();
+  const [width, over] = useWidth<HTMLDivElement>();
   const current = page.lines.find((one) => one.line_id === spot.line) ?? page.lines[0];
   const cell = spot.heading ? page.heading[spot.field] : current?.cells[spot.field];
   const scan = page.scans.find((one) => one.sha256 === current?.scan?.sha256 && one.page === current.scan.page) ?? page.scans[0];

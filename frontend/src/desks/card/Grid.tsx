@@ -2,9 +2,8 @@
 import { Fragment, useEffect, useRef, type KeyboardEvent } from "react";
 import type { CardPage, LineView, ScanView } from "../../api/views";
 import { columnWord, isFigures, type Ruling } from "../../core/columns";
-import { afterKey } from "../../core/cursor";
-import { Sure } from "../../parts/Degree";
-import { StruckOut, Written, WrittenCell } from "../../parts/Written";
+import { afterKey, type Cursor } from "../../core/cursor";
+import { GridCell } from "./GridCell";
 import { ReasonRow } from "./ReasonRow";
 import { SlipRow } from "./SlipRow";
 import { targetOf, type Reach, type Spot } from "./spots";
@@ -25,36 +24,7 @@ interface GridProps {
 
 export function Grid(props: GridProps) {
   const { page, columns, ruling, gutter, width, spot, choose, correction } = props;
-  const table = useRef<HTMLTableElement>(null);
-  const follow = useRef(false);
-  const row = Math.max(page.lines.findIndex((line) => line.line_id === spot.line), 0);
-  const column = Math.max(columns.indexOf(spot.field), 0);
-  const editing = correction.target !== null && !spot.heading && correction.target === targetOf(spot);
-  useEffect(() => {
-    if (!follow.current || editing) return;
-    follow.current = false;
-    table.current?.querySelector<HTMLElement>('[role="gridcell"][tabindex="0"]')?.focus({ preventScroll: false });
-  });
-  const begin = (text?: string) => {
-    const cell = page.lines[row]?.cells[spot.field];
-    correction.begin(targetOf(spot), text ?? cell?.text ?? "");
-  };
-  const onKey = (event: KeyboardEvent) => {
-    if (editing || event.altKey || event.metaKey) return;
-    const next = afterKey({ row, column }, event.key, page.lines.length, columns.length, event.ctrlKey);
-    if (next) {
-      event.preventDefault();
-      follow.current = true;
-      choose({ line: page.lines[next.row]?.line_id ?? "", field: columns[next.column] ?? "", heading: false });
-    } else if (event.key === "Enter" || event.key === "F2") {
-      event.preventDefault();
-      begin();
-    }
-  };
-  const done = (how: () => void) => {
-    follow.current = true;
-    how();
-  };
+  const { table, row, column, editing, begin, done, onKey } = useHand(props);
   const widths = columns.map((_, nth) => (ruling?.shares[nth] ?? 1 / columns.length) * (width - gutter));
   return (
     <>
@@ -84,7 +54,7 @@ export function Grid(props: GridProps) {
               <tr data-current={nth === row || undefined}>
                 <th scope="row">{line.row || nth + 1}</th>
                 {columns.map((field, across) => (
-                  <Cell
+                  <GridCell
                     key={field}
                     line={line}
                     field={field}
@@ -94,7 +64,7 @@ export function Grid(props: GridProps) {
                     correction={correction}
                     done={done}
                     choose={() => choose({ line: line.line_id, field, heading: false })}
-                    open={() => begin()}
+                    open={begin}
                   />
                 ))}
               </tr>
@@ -110,66 +80,42 @@ export function Grid(props: GridProps) {
   );
 }
 
-interface CellProps {
-  line: LineView;
-  field: string;
-  current: boolean;
-  reachable: boolean;
-  editing: boolean;
-  correction: Correction;
-  done: (how: () => void) => void;
-  choose: () => void;
-  open: () => void;
-}
-
-function Cell({ line, field, current, reachable, editing, correction, done, choose, open }: CellProps) {
-  const cell = line.cells[field];
-  const figures = isFigures(field) ? "figure" : undefined;
-  if (editing)
-    return (
-      <td role="gridcell" className={figures} data-current>
-        <input
-          className="written typing"
-          aria-label={`${columnWord(field)} of line ${line.row}, as it stands on the scan`}
-          autoFocus
-          spellCheck={false}
-          autoComplete="off"
-          value={correction.text}
-          onFocus={(event) => event.target.select()}
-          onChange={(event) => correction.type(event.target.value)}
-          onKeyDown={(event) => {
-            if (event.key === "Enter") done(correction.save);
-            else if (event.key === "Escape") done(correction.giveUp);
-          }}
-        />
-      </td>
-    );
-  return (
-    <td
-      role="gridcell"
-      className={figures}
-      tabIndex={reachable ? 0 : -1}
-      data-current={current || undefined}
-      onClick={choose}
-      onDoubleClick={open}
-    >
-      {cell && (
-        <span className="in-cell">
-          {cell.text !== "" && cell.degree !== "unknown" ? (
-            <>
-              <StruckOut cell={cell} />
-              <Sure degree={cell.degree}>
-                <Written text={cell.text} />
-              </Sure>
-            </>
-          ) : (
-            <WrittenCell cell={cell} />
-          )}
-          {cell.meaning_text !== "" && <span className="unseen">, which means {cell.meaning_text}</span>}
-        </span>
-      )}
-    </td>
-  );
+/** Where the hand is in the grid, and what the keys do there. */
+function useHand({ page, columns, spot, choose, correction }: GridProps) {
+  const table = useRef<HTMLTableElement>(null);
+  const follow = useRef(false);
+  const row = Math.max(page.lines.findIndex((line) => line.line_id === spot.line), 0);
+  const column = Math.max(columns.indexOf(spot.field), 0);
+  const spotAt = (at: Cursor): Spot => ({
+    line: page.lines[at.row]?.line_id ?? "",
+    field: columns[at.column] ?? "",
+    heading: false,
+  });
+  const here = spotAt({ row, column });
+  const editing = correction.target !== null && !spot.heading && correction.target === targetOf(here);
+  useEffect(() => {
+    if (!follow.current || editing) return;
+    follow.current = false;
+    table.current?.querySelector<HTMLElement>('[role="gridcell"][tabindex="0"]')?.focus();
+  });
+  const begin = () => {
+    if (spot.heading) choose(here);
+    correction.begin(targetOf(here), page.lines[row]?.cells[here.field]?.text ?? "");
+  };
+  const done = (how: () => void) => {
+    follow.current = true;
+    how();
+  };
+  const onKey = (event: KeyboardEvent) => {
+    if (editing || event.altKey || event.metaKey) return;
+    const next = afterKey({ row, column }, event.key, page.lines.length, columns.length, event.ctrlKey);
+    const opens = event.key === "Enter" || event.key === "F2";
+    if (next === null && !opens) return;
+    event.preventDefault();
+    if (next === null) begin();
+    else done(() => choose(spotAt(next)));
+  };
+  return { table, row, column, editing, begin, done, onKey };
 }
 
 /** What the line in hand means, in the program's voice, cell under cell; each cell already says it aloud. */

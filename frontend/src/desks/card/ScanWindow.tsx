@@ -1,24 +1,12 @@
 /** The scan above the grid: its columns over the grid's columns, the line and cell in hand marked on it. */
-import { useEffect, useRef, useState, type KeyboardEvent, type PointerEvent } from "react";
+import type { KeyboardEvent } from "react";
 import { pictureAddress } from "../../api/addresses";
 import type { LineView, ScanView } from "../../api/views";
-import {
-  across,
-  glidedTo,
-  moved,
-  onScreen,
-  screenPx,
-  scanPx,
-  whole,
-  zoomed,
-  type Box,
-  type Lie,
-  type ScanPx,
-  type Size,
-  type ScreenPx,
-} from "../../core/geometry";
+import { onScreen, scanPx, screenPx, type Box, type Lie, type ScanPx, type Size } from "../../core/geometry";
 import { lineBoxOf, type Slant } from "../../core/lines";
 import type { Reach } from "./spots";
+import { useDrag } from "./useDrag";
+import { useLie, type Lying } from "./useLie";
 
 interface ScanWindowProps {
   scan: ScanView;
@@ -34,55 +22,26 @@ interface ScanWindowProps {
 
 const HEIGHT = 236;
 const STEP = 60;
+const CLOSER = 1.25;
+const FARTHER = 0.8;
 
 export function ScanWindow({ scan, size, reach, gutter, width, line, cell, lines, choose }: ScanWindowProps) {
-  const window_: Size<ScreenPx> = { w: screenPx(width), h: screenPx(HEIGHT) };
-  const ruled = (): Lie => (reach ? across(reach.from, reach.to, window_) : across(scanPx(0), size.w, window_));
-  const [lie, setLie] = useState<Lie>(ruled);
-  const [held, setHeld] = useState(false);
   const target = cell ?? (line && along(line));
-  const drag = useRef<{ x: number; y: number; far: number } | null>(null);
-  const at = `${scan.sha256} ${scan.page} ${width} ${reach?.from} ${reach?.to}`;
-  useEffect(() => {
-    const fresh = ruled();
-    setLie(target ? glidedTo(target, fresh, size, window_) : fresh);
-    // eslint-disable-next-line -- the scan is laid afresh only when it, its ruling or the room changes
-  }, [at]);
-  useEffect(() => {
-    if (target) setLie((now) => glidedTo(target, now, size, window_));
-  }, [line?.y, cell?.y]);
-  const zoom = (factor: number, x: number = width / 2, y: number = HEIGHT / 2) => {
-    const least = whole(size, window_).scale;
-    setLie((now) => moved(zoomed(now, factor, screenPx(x), screenPx(y), least, 3), 0, 0, size, window_));
-  };
-  const pan = (dx: number, dy: number) => setLie((now) => moved(now, dx, dy, size, window_));
+  const room = { w: screenPx(width), h: screenPx(HEIGHT) };
+  const lying = useLie(`${scan.sha256} ${scan.page}`, size, room, reach, target);
+  const { lie, pan } = lying;
+  const [held, dragging] = useDrag(pan, (_, y) => {
+    const hit = lineAt(lines, (y - lie.top) / lie.scale);
+    if (hit) choose(hit.line_id);
+  });
   const onKey = (event: KeyboardEvent) => {
-    const act = keyActs(pan, zoom, () => setLie(whole(size, window_)))[event.key];
+    const act = keyActs(lying)[event.key];
     if (act === undefined || event.ctrlKey || event.metaKey || event.altKey) return;
     event.preventDefault();
     act();
   };
-  const onMove = (event: PointerEvent) => {
-    if (drag.current === null) return;
-    const { x, y, far } = drag.current;
-    drag.current = { x: event.clientX, y: event.clientY, far: far + Math.abs(event.clientX - x) + Math.abs(event.clientY - y) };
-    pan(event.clientX - x, event.clientY - y);
-  };
-  const onUp = (event: PointerEvent<HTMLDivElement>) => {
-    const clicked = drag.current !== null && drag.current.far < 5;
-    drag.current = null;
-    setHeld(false);
-    if (!clicked) return;
-    const frame = event.currentTarget.getBoundingClientRect();
-    const y = (event.clientY - frame.top - lie.top) / lie.scale;
-    const hit = lines.find((one) => {
-      const box = lineBoxOf(one);
-      return box !== null && y >= box.y - 8 && y <= box.y + box.h + 8;
-    });
-    if (hit) choose(hit.line_id);
-  };
   return (
-    <div className="scan" style={{ marginLeft: gutter }}>
+    <div style={{ marginLeft: gutter }}>
       <div
         className="scan-window"
         role="group"
@@ -91,18 +50,7 @@ export function ScanWindow({ scan, size, reach, gutter, width, line, cell, lines
         style={{ height: HEIGHT }}
         data-held={held || undefined}
         onKeyDown={onKey}
-        onPointerDown={(event) => {
-          if (event.button !== 0) return;
-          drag.current = { x: event.clientX, y: event.clientY, far: 0 };
-          event.currentTarget.setPointerCapture(event.pointerId);
-          setHeld(true);
-        }}
-        onPointerMove={onMove}
-        onPointerUp={onUp}
-        onPointerCancel={() => {
-          drag.current = null;
-          setHeld(false);
-        }}
+        {...dragging}
       >
         <img
           alt={`The scan ${scan.name}, page ${scan.page}`}
@@ -113,39 +61,49 @@ export function ScanWindow({ scan, size, reach, gutter, width, line, cell, lines
         {line && <Mark slant={line} lie={lie} kind="line" />}
         {cell && <Mark slant={upright(cell)} lie={lie} kind="cell" />}
       </div>
-      <p className="scan-ways small">
-        <button className="quiet" onClick={() => zoom(1.25)}>
-          Closer
-        </button>
-        <button className="quiet" onClick={() => zoom(0.8)}>
-          Farther
-        </button>
-        <button className="quiet" onClick={() => setLie(whole(size, window_))}>
-          The whole card
-        </button>
-        <button className="quiet" onClick={() => setLie(target ? glidedTo(target, ruled(), size, window_) : ruled())}>
-          Over the columns
-        </button>
-      </p>
+      <Ways lying={lying} />
     </div>
   );
 }
 
-function keyActs(
-  pan: (dx: number, dy: number) => void,
-  zoom: (factor: number) => void,
-  home: () => void,
-): Readonly<Record<string, () => void>> {
+function Ways({ lying }: { lying: Lying }) {
+  return (
+    <p className="scan-ways small">
+      <button className="quiet" onClick={() => lying.zoom(CLOSER)}>
+        Closer
+      </button>
+      <button className="quiet" onClick={() => lying.zoom(FARTHER)}>
+        Farther
+      </button>
+      <button className="quiet" onClick={lying.showWhole}>
+        The whole card
+      </button>
+      <button className="quiet" onClick={lying.overColumns}>
+        Over the columns
+      </button>
+    </p>
+  );
+}
+
+function keyActs({ pan, zoom, showWhole }: Lying): Readonly<Record<string, () => void>> {
   return {
     ArrowLeft: () => pan(STEP, 0),
     ArrowRight: () => pan(-STEP, 0),
     ArrowUp: () => pan(0, STEP),
     ArrowDown: () => pan(0, -STEP),
-    "+": () => zoom(1.25),
-    "=": () => zoom(1.25),
-    "-": () => zoom(0.8),
-    "0": home,
+    "+": () => zoom(CLOSER),
+    "=": () => zoom(CLOSER),
+    "-": () => zoom(FARTHER),
+    "0": showWhole,
   };
+}
+
+/** The line at a height of the scan, if one is there. */
+function lineAt(lines: readonly LineView[], y: number): LineView | undefined {
+  return lines.find((line) => {
+    const box = lineBoxOf(line);
+    return box !== null && y >= box.y - 8 && y <= box.y + box.h + 8;
+  });
 }
 
 /** A slant as a box of its middle, to glide to. */

@@ -67,7 +67,7 @@ function Settled({ finding }: { finding: FindingView }) {
   return (
     <div className="said">
       <p>
-        Settled: {decision.says} <span className="soft">‘{decision.reason}’, says {decision.by}, {momentInWords(decision.at)}.</span>
+        Settled: {decision.says} <span className="soft">‘{decision.reason.replace(/\.$/, "")}’, says {decision.by}, {momentInWords(decision.at)}.</span>
       </p>
       <TakeBack decision={decision.decision_id} what="this ruling" />
     </div>

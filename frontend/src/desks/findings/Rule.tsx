@@ -22,6 +22,10 @@ export function Rule({ finding }: { finding: FindingView }) {
     return <p>No ruling is offered on this one. Correct what was misread, or mend the tables, and it will close of itself.</p>;
   return (
     <section className="ruling" aria-label="Your ruling">
+      <p className="small soft">
+        If a slip says something else than what stands beside it, it was misread: open its scan and correct what was read,
+        and the finding closes of itself.
+      </p>
       <label htmlFor={id}>Your reason, whichever you choose</label>
       <textarea
         id={id}

@@ -1,8 +1,8 @@
 /** How wide an element is now, in whole pixels of the screen. */
 import { useLayoutEffect, useRef, useState } from "react";
 
-export function useWidth() {
-  const frame = useRef<HTMLDivElement>(null);
+export function useWidth<E extends HTMLElement>() {
+  const frame = useRef<E>(null);
   const [width, setWidth] = useState(0);
   useLayoutEffect(() => {
     const element = frame.current;
