@@ -87,7 +87,7 @@ function Engine({ page }: { page: EnginePage }) {
         <Link to={{ desk: "tables", table: "engines", key: engine.engine_id }}>Mend its row in the tables</Link>
       </div>
       {engine.note !== "" && <p>{engine.note}</p>}
-      <section aria-labelledby="called">
+      <section className="part" aria-labelledby="called">
         <h2 id="called">What it was called</h2>
         {engine.designations.length === 0 ? (
           <p>The tables give it no number or name.</p>
@@ -95,6 +95,7 @@ function Engine({ page }: { page: EnginePage }) {
           <ul className="plain">
             {engine.designations.map((one) => (
               <li key={`${one.scheme} ${one.value} ${one.from_}`}>
+                {one.scheme === "class" && "class "}
                 {one.text}
               </li>
             ))}
