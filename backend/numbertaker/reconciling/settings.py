@@ -42,8 +42,8 @@ class Settings:
     """Miles a day where an archive has no two agreeing figures to learn from; common practice, no source."""
     repair_agreement: float = 0.4
     """If a smaller share of a card's lines agrees with the cards facing it, look-alike headings are tried."""
-    doubtful_reading: float = 0.6
-    """A cell read with less confidence than this is worth a second look where something hangs on it."""
+    doubtful_reading: float = 0.5
+    """A cell that is likelier misread than not is worth a second look where something hangs on it."""
     reliability: dict[str, float] = field(
         default_factory=lambda: {"published": 0.94, "recollection": 0.85, "letter": 0.93, "photograph": 0.97}
     )
