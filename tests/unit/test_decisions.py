@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -49,6 +51,17 @@ def test_the_rows_themselves_stay_as_written() -> None:
     follow(evidence)
 
     assert evidence.lines[0].miles == "63,310"
+
+
+def test_a_corrected_heading_holds_for_the_whole_card() -> None:
+    """The number at the head of a card stands there once: correcting it moves all the card's lines."""
+    lines = tuple(replace(LINE, line_id=f"S1-52-{n}", card_id="S1-52", heading="62") for n in (1, 2, 3))
+    other = replace(LINE, line_id="S1-53-1", card_id="S1-53", heading="62")
+    ruled = follow(
+        Evidence(lines=(*lines, other), decisions=(ruling(1, "cell", "S1-52-1/heading", "52"),))
+    ).evidence
+
+    assert [line.heading for line in ruled.lines] == ["52", "52", "52", "62"]
 
 
 def test_the_later_ruling_on_a_cell_stands() -> None:

@@ -6,7 +6,7 @@ what was. The order of the log decides where two rulings meet: the later one sta
 
 | kind | target | ruling |
 | --- | --- | --- |
-| `cell` | `LINE_ID/column` | the text as it should have been read |
+| `cell` | `LINE_ID/column` | the text as it should have been read; of a heading, for all the card's lines |
 | `link` | `LINE_ID/column` | the id of the engine or component that is meant, or `none` |
 | `finding` | its id | joined by `;`: `believe LINE_ID/column`, `set aside LINE_ID/column`, `stands` |
 | `authority` | `TABLE:KEY` | the columns to add or mend, as a JSON object of texts |
@@ -24,6 +24,8 @@ from numbertaker.evidence.records import RECORDS, CellKey, Decision, Evidence, L
 
 KINDS: Final = ("cell", "link", "finding", "authority", "revoke")
 AUTHORITY: Final = ("engines", "components", "designations", "fits", "events", "sources", "cards")
+
+HEADING: Final = ("heading", "heading_name")
 
 Verdict = Literal["believe", "set aside", "stands"]
 R = TypeVar("R", bound=Record)
@@ -85,7 +87,10 @@ def follow(evidence: Evidence) -> Ruled:
     log = _Log()
     for decision in standing(evidence.decisions):
         log.add(decision)
-    lines = _reread(evidence.lines, log.texts)
+    lines = _reread(
+        evidence.lines,
+        {mate: text for cell, text in log.texts.items() for mate in told_with(evidence.lines, cell)},
+    )
     return Ruled(
         evidence=_amended(replace(evidence, lines=lines), log.amendments),
         links=log.links,
@@ -134,6 +139,22 @@ class _Log:
             held.add(cell)
             dropped.discard(cell)
             self.by_cell[cell] = decision.decision_id
+
+
+def told_with(lines: Iterable[Line], cell: CellKey) -> tuple[CellKey, ...]:
+    """The cells that one correction speaks of: a heading stands once on a card, over all its lines."""
+    if cell.field not in HEADING:
+        return (cell,)
+    known = {line.line_id: line for line in lines}
+    told = known.get(cell.line_id)
+    if told is None or not told.card_id:
+        return (cell,)
+    written = told.text(cell.field)
+    return tuple(
+        CellKey(line.line_id, cell.field)
+        for line in known.values()
+        if (line.source_id, line.card_id, line.text(cell.field)) == (told.source_id, told.card_id, written)
+    )
 
 
 def _reread(lines: tuple[Line, ...], texts: Mapping[CellKey, str]) -> tuple[Line, ...]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
-from numbertaker.evidence.decisions import follow, standing
+from numbertaker.evidence.decisions import follow, standing, told_with
 from numbertaker.evidence.records import CellKey, Decision, Evidence, Line, Reading
 
 SUPERSEDED_BY: Final = "superseded_by"
@@ -32,7 +32,7 @@ def corrected(evidence: Evidence, readings: Iterable[Reading]) -> Corrected:
 
     A line whose corrections say what it says already goes out as it came.
     """
-    by_line = _corrections(evidence.decisions)
+    by_line = _corrections(evidence)
     lines: list[Line] = []
     earlier: list[Reading] = []
     for line, now in zip(evidence.lines, follow(evidence).evidence.lines, strict=True):
@@ -46,13 +46,13 @@ def corrected(evidence: Evidence, readings: Iterable[Reading]) -> Corrected:
     return Corrected(tuple(lines), (*readings, *earlier))
 
 
-def _corrections(decisions: Iterable[Decision]) -> dict[str, dict[CellKey, list[Decision]]]:
+def _corrections(evidence: Evidence) -> dict[str, dict[CellKey, list[Decision]]]:
     """The standing corrections by line and cell, in the order of the log."""
     found: dict[str, dict[CellKey, list[Decision]]] = {}
-    for decision in standing(decisions):
+    for decision in standing(evidence.decisions):
         if decision.kind == "cell":
-            cell = CellKey.parse(decision.target)
-            found.setdefault(cell.line_id, {}).setdefault(cell, []).append(decision)
+            for cell in told_with(evidence.lines, CellKey.parse(decision.target)):
+                found.setdefault(cell.line_id, {}).setdefault(cell, []).append(decision)
     return found
 
 
