@@ -17,7 +17,11 @@ import { Shell } from "./shell/Shell";
 
 showLight();
 const queries = new QueryClient({
-  defaultOptions: { queries: { retry: false, refetchOnWindowFocus: false, staleTime: 30_000 } },
+  // The program is on this machine: what the browser thinks of the network must not hold anything back.
+  defaultOptions: {
+    queries: { retry: false, refetchOnWindowFocus: false, staleTime: 30_000, networkMode: "always" },
+    mutations: { networkMode: "always" },
+  },
 });
 const root = document.getElementById("root");
 if (root === null) throw new Error("index.html has no element with the id 'root'.");
