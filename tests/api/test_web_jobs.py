@@ -95,6 +95,28 @@ def test_a_card_is_read_in_the_background_and_watched_to_the_end(desk: tuple[Any
     assert (page["turned"], page["heading"]["heading"]["text"]) == (1.7, "51")
 
 
+def test_a_heading_of_which_nothing_was_read_is_there_to_be_typed_in(desk: tuple[Any, Desk]) -> None:
+    """A card whose lines name only engines needs its heading: it is shown empty, and can be corrected."""
+    client, hands = desk
+    card = read_as("201")
+    card["pages"][0]["heading"] = {}
+    hands.results = [card]
+    begun = client.post("/api/read", json={"card_ids": ["S1-51"], "by": "A. Reader"})
+    events_of(client, begun.json()["job_id"])
+    page = client.get("/api/cards/S1-51").json()
+    assert page["heading"]["heading"]["text"] == ""
+    typed = {
+        "kind": "cell",
+        "target": f"{page['lines'][0]['line_id']}/heading",
+        "ruling": "51",
+        "reason": "Read again from the scan",
+        "by": "A. Reader",
+    }
+    assert client.post("/api/decisions", json=typed).status_code == 201
+    heading = client.get("/api/cards/S1-51").json()["heading"]["heading"]
+    assert (heading["text"], heading["meaning_text"]) == ("51", "Boiler 51")
+
+
 def test_one_job_runs_at_a_time(desk: tuple[Any, Desk]) -> None:
     """While cards are read a second job is refused, and it may begin when the first is over."""
     client, hands = desk

@@ -27,9 +27,15 @@ export function Side({ line, claims }: { line: LineView | undefined; claims: rea
             </dd>
             <dt>Meaning</dt>
             <dd>
-              <Sure degree={claim.degree} word>
-                {claim.meaning_text || "nothing that is known"}
-              </Sure>
+              {claim.meaning_text === "" ? (
+                <span className="degree" data-degree="unknown">
+                  unknown
+                </span>
+              ) : (
+                <Sure degree={claim.degree} word>
+                  {claim.meaning_text}
+                </Sure>
+              )}
             </dd>
           </div>
         ))}

@@ -51,13 +51,24 @@ def card_page(archive: Archive, drawer: Drawer, card_id: str) -> CardPage:
 
 
 def _heading(made: Index, lines: list[Line]) -> dict[str, CellView]:
-    """The cells of the heading, which stand on the first line that has them."""
+    """The cells of the heading, which stand on the first line that has them.
+
+    One that nothing was read of is there all the same where a line needs it, so that it can be typed in.
+    """
     cells: dict[str, CellView] = {}
     for field in HEADINGS:
-        line = next((line for line in lines if line.text(field)), None)
+        was = (line for line in lines if line.text(field) or made.raw_lines[line.line_id].text(field))
+        line = next(was, lines[0] if lines and field == "heading" and _one_sided(lines) else None)
         if line is not None:
             cells[field] = cell_view(made, line, field)
     return cells
+
+
+def _one_sided(lines: list[Line]) -> bool:
+    """Whether no line names both an engine and a component, so that the heading must name the other."""
+    return not any(
+        line.text("component") and (line.text("engine") or line.text("engine_name")) for line in lines
+    )
 
 
 def _columns(lines: list[Line]) -> list[str]:

@@ -86,7 +86,7 @@ def component_page(archive: Archive, component_id: str) -> ComponentPage:
         engines=[
             engine_view(made, engine) for engine in made.evidence.engines if engine.engine_id in engine_ids
         ],
-        lines=line_views(made, _line_ids(history)),
+        lines=line_views(made, (*_line_ids(history), *(i for note in notes for i in note.lines))),
         notes=_note_views(made, notes),
         caution=CAUTION,
     )

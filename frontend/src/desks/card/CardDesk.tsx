@@ -57,7 +57,8 @@ function Card({ page, line, field }: { page: CardPage; line: string | null; fiel
     // Who comes from a footnote comes to a line, so the keyboard is put there.
     if (came.current || line === null) return;
     came.current = true;
-    document.querySelector<HTMLElement>('[role="gridcell"][tabindex="0"]')?.focus({ preventScroll: true });
+    const hand = spot.heading ? '.heading [aria-pressed="true"]' : '[role="gridcell"][tabindex="0"]';
+    document.querySelector<HTMLElement>(hand)?.focus({ preventScroll: true });
   }, [line]);
   const choose = (next: Spot) => {
     correction.leave();
@@ -82,11 +83,13 @@ function Card({ page, line, field }: { page: CardPage; line: string | null; fiel
                 choose={(id) => choose({ line: id, field: spot.field, heading: false })}
               />
             )}
-            <Heading page={page} spot={spot} choose={choose} />
+            <Heading page={page} spot={spot} choose={choose} correction={correction} />
             {page.lines.length === 0 ? (
               <p>
-                No line of this card has been read yet. Read it now, or type its lines in a spreadsheet and take them in as
-                an evidence package.
+                {page.scans.length > 0
+                  ? "No line of this card has been read yet. Read it now, or type its lines"
+                  : "There is neither a scan nor a line of this card. Take a scan of it in on the archive’s first page, or type its lines"}{" "}
+                in a spreadsheet and take them in as an evidence package.
               </p>
             ) : (
               <Grid

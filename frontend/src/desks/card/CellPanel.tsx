@@ -1,7 +1,8 @@
 /** The cell in hand: as written, as the machine read it, what it means, who else could be meant, and why. */
-import { useRef } from "react";
+import { useEffect, useRef } from "react";
 import type { CardPage, CellView, LineView } from "../../api/views";
 import { columnWord } from "../../core/columns";
+import { sentence } from "../../core/days";
 import { hundredths } from "../../core/degrees";
 import { Sure } from "../../parts/Degree";
 import { TakeBack } from "../../parts/TakeBack";
@@ -9,7 +10,7 @@ import { Why } from "../../parts/Why";
 import { WrittenCell } from "../../parts/Written";
 import { Link } from "../../shell/router";
 import { Candidates } from "./Candidates";
-import { ReasonForm } from "./ReasonRow";
+import { allLines } from "./Heading";
 import type { Correction } from "./useCorrection";
 
 interface CellPanelProps {
@@ -21,14 +22,26 @@ interface CellPanelProps {
   correction: Correction;
 }
 
+/** What stands in the heading of a card, by its field. */
+const HEADED: Readonly<Record<string, string>> = { heading: "Heading of the card", heading_name: "Name in the heading of the card" };
+
 export function CellPanel({ page, line, field, heading, cell, correction }: CellPanelProps) {
   const target = `${heading ? (page.lines[0]?.line_id ?? line.line_id) : line.line_id}/${field}`;
   const editingHere = heading && correction.target === target;
   const draft = correction.target === target ? undefined : correction.draftOf(target);
+  const named = namedBy(field, line);
+  const panel = useRef<HTMLElement>(null);
+  const had = useRef(cell?.decision);
+  useEffect(() => {
+    // What was pressed to take a decision back is gone with it, so the keyboard is put on what can be done next.
+    const lost = document.activeElement === document.body;
+    if (had.current && !cell?.decision && lost) panel.current?.querySelector("button")?.focus();
+    had.current = cell?.decision;
+  }, [cell?.decision]);
   return (
-    <section aria-labelledby="in-hand">
+    <section aria-labelledby="in-hand" ref={panel}>
       <h2 id="in-hand">
-        {columnWord(field)}, {heading ? "in the heading" : `line ${line.row}`}
+        {heading ? HEADED[field] : `${columnWord(field)}, line ${line.row}`}
       </h2>
       {cell && (
         <p className="as-written">
@@ -51,13 +64,14 @@ export function CellPanel({ page, line, field, heading, cell, correction }: Cell
           </p>
         </div>
       )}
-      {editingHere ? (
-        <HeadingEditor field={field} correction={correction} />
-      ) : (
+      {!editingHere && (
         <p className="row">
-          <button onClick={() => correction.begin(target, cell?.text ?? "")}>Correct what is read here</button>
+          <button onClick={() => correction.begin(target, cell?.text ?? "")}>
+            {heading ? "Correct it for the whole card" : "Correct what is read here"}
+          </button>
         </p>
       )}
+      {heading && <p className="small">It stands once on the card and holds for {allLines(page)}.</p>}
       {cell && <OtherReadings cell={cell} take={(text) => { correction.begin(target, text); correction.type(text); }} />}
       {cell?.decision && <TakeBack decision={cell.decision} what="the decision on this cell" />}
       {cell && cell.findings.length > 0 && (
@@ -69,7 +83,9 @@ export function CellPanel({ page, line, field, heading, cell, correction }: Cell
           ))}
         </ul>
       )}
-      {cell && cell.candidates.length > 0 && <Candidates key={target} target={target} field={field} cell={cell} />}
+      {cell && named && (cell.candidates.length > 0 || cell.text !== "") && (
+        <Candidates key={`${target} ${cell.meaning}`} target={target} field={field} cell={cell} names={named} />
+      )}
       {cell && cell.reasons.length > 0 && (
         <details>
           <summary>Why it is {cell.degree}</summary>
@@ -82,6 +98,7 @@ export function CellPanel({ page, line, field, heading, cell, correction }: Cell
 }
 
 function HowRead({ cell }: { cell: CellView }) {
+  if (cell.read_as === "" && cell.text !== "") return <p className="small">Typed in by a person; nothing was read here.</p>;
   if (cell.read_as !== null && cell.read_as !== cell.text)
     return (
       <p className="small">
@@ -92,14 +109,25 @@ function HowRead({ cell }: { cell: CellView }) {
   return <p className="small soft">The machine read it so with a sureness of {hundredths(cell.confidence)}.</p>;
 }
 
+/** What a cell names, if it names anything: the heading of a card names what the lines do not. */
+function namedBy(field: string, line: LineView): "engine" | "component" | null {
+  if (field === "engine" || field === "engine_name") return "engine";
+  if (field === "component") return "component";
+  if (field === "heading") return line.side === "engine" ? "engine" : "component";
+  return null;
+}
+
+/** Other readings below this are not offered: they would read as 0 in 100. */
+const SLIGHTEST = 0.005;
+
 function OtherReadings({ cell, take }: { cell: CellView; take: (text: string) => void }) {
-  const others = cell.alternatives.filter((other) => other.text !== cell.text);
+  const others = cell.alternatives.filter((other) => other.text !== cell.text && other.confidence >= SLIGHTEST);
   if (others.length === 0 && cell.instead === null) return null;
   return (
     <div>
       {cell.instead && (
         <p>
-          Likelier: {cell.instead.meaning_text}, {hundredths(cell.instead.confidence)}. {cell.instead.why}
+          Likelier: {cell.instead.meaning_text}, {hundredths(cell.instead.confidence)}. {sentence(cell.instead.why.replace(/\.$/, ""))}.
         </p>
       )}
       {others.length > 0 && (
@@ -117,27 +145,6 @@ function OtherReadings({ cell, take }: { cell: CellView; take: (text: string) =>
           </ul>
         </>
       )}
-    </div>
-  );
-}
-
-function HeadingEditor({ field, correction }: { field: string; correction: Correction }) {
-  const input = useRef<HTMLInputElement>(null);
-  return (
-    <div className="heading-editor">
-      <input
-        ref={input}
-        className="written"
-        aria-label={`${columnWord(field)}, as it stands on the scan`}
-        autoFocus
-        value={correction.text}
-        onChange={(event) => correction.type(event.target.value)}
-        onKeyDown={(event) => {
-          if (event.key === "Enter") correction.save();
-          else if (event.key === "Escape") correction.giveUp();
-        }}
-      />
-      <ReasonForm correction={correction} done={(how) => how()} />
     </div>
   );
 }

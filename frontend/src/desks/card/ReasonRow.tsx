@@ -18,7 +18,14 @@ export function ReasonRow({ span, correction, done }: ReasonRowProps) {
   );
 }
 
-export function ReasonForm({ correction, done }: { correction: Correction; done: (how: () => void) => void }) {
+interface ReasonFormProps {
+  correction: Correction;
+  done: (how: () => void) => void;
+  /** What the button says of where it will be written. */
+  where?: string;
+}
+
+export function ReasonForm({ correction, done, where = "here" }: ReasonFormProps) {
   return (
     <form
       className="reason-form"
@@ -36,7 +43,7 @@ export function ReasonForm({ correction, done }: { correction: Correction; done:
         <input required value={correction.reason} onChange={(event) => correction.give(event.target.value)} />
       </label>
       <button className="chief" disabled={correction.saving}>
-        Write ‘{correction.text || "nothing"}’ here
+        Write ‘{correction.text || "nothing"}’ {where}
       </button>
       <button type="button" onClick={() => done(correction.giveUp)}>
         Leave it as it was

@@ -27,6 +27,8 @@ export interface Correction {
   readonly giveUp: () => void;
 }
 
+const inHeading = (target: string) => /\/heading(_name)?$/.test(target);
+
 export function useCorrection(): Correction {
   const [target, setTarget] = useState<string | null>(null);
   const [drafts, setDrafts] = useState<Readonly<Record<string, string>>>({});
@@ -58,7 +60,7 @@ export function useCorrection(): Correction {
           onSuccess: () => {
             drop(target);
             setTarget(null);
-            setSaid(`Written: ${text || "nothing"}. The history follows it.`);
+            setSaid(`Written: ${text || "nothing"}${inHeading(target) ? ", for the whole card" : ""}. The history follows it.`);
           },
         },
       );

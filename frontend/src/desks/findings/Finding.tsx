@@ -1,4 +1,5 @@
 /** One finding: what it says, both sides with their slips, and the rulings that can be given. */
+import { useEffect, useRef } from "react";
 import type { FindingView } from "../../api/views";
 import { momentInWords, sentence, spanInWords } from "../../core/days";
 import { degreeOf, hundredths } from "../../core/degrees";
@@ -19,6 +20,13 @@ export function Finding({ finding, previous, next }: FindingProps) {
   const lines = new Map(finding.lines.map((line) => [line.line_id, line]));
   const claimed = new Set(finding.claims.map((claim) => claim.line_id));
   const others = finding.lines.filter((line) => !claimed.has(line.line_id));
+  const outcome = useRef<HTMLDivElement>(null);
+  const before = useRef(finding.state);
+  useEffect(() => {
+    // The button that was pressed is gone, so the keyboard is put on what came of it.
+    if (before.current !== finding.state) outcome.current?.focus();
+    before.current = finding.state;
+  }, [finding.state]);
   return (
     <article className="finding" aria-labelledby="finding">
       <p className="turning-findings">
@@ -56,7 +64,9 @@ export function Finding({ finding, previous, next }: FindingProps) {
           <LineSlip key={line.line_id} line={line} />
         ))}
       </div>
-      {finding.state === "settled" && finding.decision ? <Settled finding={finding} /> : <Rule finding={finding} />}
+      <div ref={outcome} tabIndex={-1}>
+        {finding.state === "settled" && finding.decision ? <Settled finding={finding} /> : <Rule finding={finding} />}
+      </div>
     </article>
   );
 }
