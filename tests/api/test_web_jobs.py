@@ -112,7 +112,8 @@ def test_a_heading_of_which_nothing_was_read_is_there_to_be_typed_in(desk: tuple
         "reason": "Read again from the scan",
         "by": "A. Reader",
     }
-    assert client.post("/api/decisions", json=typed).status_code == 201
+    decided = client.post("/api/decisions", json=typed)
+    assert decided.json()["decision"]["says"] == "The heading (card 51) reads ‘51’."
     heading = client.get("/api/cards/S1-51").json()["heading"]["heading"]
     assert (heading["text"], heading["meaning_text"]) == ("51", "Boiler 51")
 

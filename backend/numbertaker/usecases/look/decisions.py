@@ -6,7 +6,7 @@ import json
 from typing import Final
 
 from numbertaker.archive import Archive
-from numbertaker.evidence.decisions import verdicts
+from numbertaker.evidence.decisions import HEADING, verdicts
 from numbertaker.evidence.records import CellKey, Decision
 from numbertaker.publishing.questions import FIELDS, KINDS
 from numbertaker.usecases import decide
@@ -73,6 +73,8 @@ def _cell(made: Index, target: str, *, capital: bool = False) -> str:
     key = CellKey.parse(target)
     line = made.lines.get(key.line_id)
     where = made.matter.citations.locator(line) if line is not None else f"line {key.line_id}"
+    if key.field in HEADING and line is not None and line.card_id in made.cards:
+        where = made.cards[line.card_id].locator or where
     what = FIELDS.get(key.field, f"the {key.field}")
     said = f"{what} ({where})"
     return said[0].upper() + said[1:] if capital else said
