@@ -61,6 +61,14 @@ def test_the_log_says_in_plain_words_what_was_decided(small: Any) -> None:
     assert told["by"] == "A. Reader"
 
 
+def test_what_means_nothing_is_not_offered_for_belief(small: Any) -> None:
+    """A cell that can't be understood may be set aside or left as it stands; there is nothing to believe."""
+    decide(small, ruling="M.E. OFF")
+    (doubt,) = small.get("/api/findings", params={"kind": "doubtful-reading"}).json()
+
+    assert [offered["ruling"] for offered in doubt["rulings"]] == ["set aside S1-46-3/miles", "stands"]
+
+
 def test_an_offered_ruling_settles_its_finding(small: Any) -> None:
     """What a button says can be sent as it is; the finding is then settled, with the decision on it."""
     (conflict,) = small.get("/api/findings", params={"kind": "mileage-conflict"}).json()

@@ -112,11 +112,12 @@ def _step(
     kind = "gap" if hidden else "total-mismatch"
     off = jump - value
     side = "more" if off > 0 else "less"
+    moved = f"rise by {miles(jump)}" if jump >= 0 else f"fall by {miles(-jump)}"
     rest = f" Between them it lay {spell(idle)} unaccounted for." if kind == "gap" else ""
     notes.add(
         kind,
         sentence(
-            f"{card(draft, entry)} has the total rise by {miles(jump)} to {miles(entry.total.value)}, but the"
+            f"{card(draft, entry)} has the total {moved} to {miles(entry.total.value)}, but the"
             f" fitment ran {miles(value)}: {miles(abs(off))} {side} than the line accounts"
             f" for.{rest}"
         ),

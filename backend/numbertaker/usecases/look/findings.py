@@ -112,13 +112,14 @@ def rulings(made: Index, row: Finding) -> list[RulingOffered]:
 
 
 def _each(made: Index, claims: list[CellKey]) -> list[RulingOffered]:
-    """To believe what is in question, or to set aside what one of the lines says."""
+    """To believe what is in question, where it means anything, or to set aside what one of the lines says."""
     by_line: dict[str, list[CellKey]] = {}
     for key in claims:
         by_line.setdefault(key.line_id, []).append(key)
     told = [(keys, _said(made, keys)) for keys in by_line.values()]
     believed = " and ".join(said for _, said in told)
-    offered = [RulingOffered(_ruling(claims, ()), f"Believe {believed}")]
+    means = all((cell := made.cells.get(key)) is not None and cell.meaning is not None for key in claims)
+    offered = [RulingOffered(_ruling(claims, ()), f"Believe {believed}")] if means else []
     return offered + [RulingOffered(_ruling((), keys), f"Set aside {said}") for keys, said in told]
 
 
