@@ -234,3 +234,49 @@ def test_a_photograph_on_another_engine_contradicts_the_cards():
 def test_an_archive_without_lines_has_empty_histories():
     """A component that nobody wrote of appears with an empty list."""
     assert [c.fitments for c in history().components] == [(), ()]
+
+
+def cells_in(result) -> dict:
+    """Every cell of boiler 51, by line and field."""
+    return {(c.line_id, c.field): c for c in first(result).cells}
+
+
+def test_a_copy_that_agrees_is_rested_on_until_it_is_set_aside():
+    """No second witness, but the history given agrees with it and its footnotes name it."""
+    lines = (*OWN, *MIRROR, copied("S4", 1, OWN[1]))
+    fields = ("engine", "component", "fitted", "removed", "miles")
+    agreeing = cells_in(history(*lines))
+    assert all(agreeing["S4-1", field].used for field in fields)
+    aside = ruling("finding", "F1", "set aside S4-1/fitted")
+    ruled = cells_in(history(*lines, decisions=(aside,)))
+    assert not ruled["S4-1", "fitted"].used
+
+
+def test_a_list_that_names_the_component_stands_under_it_even_where_nobody_believes_the_fitment():
+    """It is about that component, since only that one bore the number."""
+    stray = copied("S4", 1, own(9, "203", "5.1904", "3.1907", "71,004"))
+    result = history(*OWN, *MIRROR, stray)
+    assert not any("S4-1" in f.evidence for f in first(result).fitments)
+    assert ("S4-1", "component") in cells_in(result)
+    assert result.unplaced == ()
+
+
+def test_a_copy_repeats_what_its_card_repeats_and_its_slip_is_named():
+    """The card has a fitment twice, so the list may have it twice, once with a slip of the pen."""
+    twice = own(3, "202", "4.1907", "11.1909", "87,177")
+    rest = (own(4, "202", "1.1910", "2.1912", "70,509"), own(5, "203", "3.1912", "6.1915", "110,876"))
+    slipped = replace(copied("S4", 2, OWN[1]), fitted="4.1906")
+    result = history(OWN[0], OWN[1], twice, *rest, *MIRROR, copied("S4", 1, OWN[1]), slipped)
+    assert "S4-2" in first(result).fitments[1].evidence
+    assert kinds(result) == ["date-conflict", "repeated-line"]
+
+
+def test_a_ditto_weighs_less_than_a_number_against_a_list_that_writes_another_out():
+    """Where a card lost a line, the next line's ditto has come to stand under the wrong number."""
+    above = mirror("202", 1, "52", "4.1907", "11.1909", miles="87,001")
+    below = mirror("202", 2, '"', "1.1910", "2.1912", miles="70,509")
+    listed = copied("S4", 1, replace(OWN[2], engine="202"))
+    ditto = history(above, below, listed).components[1].fitments[1]
+    written = history(above, replace(below, component="52"), listed).components[1].fitments[1]
+    assert ditto.evidence == written.evidence == ("S2-202-2", "S4-1")
+    assert ditto.confidence < written.confidence

@@ -16,6 +16,7 @@ from numbertaker.reconciling.entries import Dated, Draft, Entry, Stay
 from numbertaker.reconciling.findings.gaps import unaccounted, usual_longest
 from numbertaker.reconciling.history import CellMeaning, ComponentHistory, Finding, Fitment, History, When
 from numbertaker.reconciling.mileage import total_of
+from numbertaker.reconciling.pairing import references
 
 _FIELDS = (
     "heading",
@@ -189,7 +190,7 @@ def _cells(draft: Draft) -> tuple[dict[str, list[CellMeaning]], list[CellMeaning
             cells = [*heading, *cells_of(draft, entry, stay is not None and accepted(draft, stay))]
             heading = []
             cells.sort(key=lambda c: (c.line_id != entry.id, _FIELDS.index(c.field)))
-            name = _belongs(entry)
+            name = _belongs(draft, entry)
             if name is not None:
                 placed[name] += cells
             elif entry.side == "engine" and stay is None:
@@ -199,10 +200,19 @@ def _cells(draft: Draft) -> tuple[dict[str, list[CellMeaning]], list[CellMeaning
     return placed, unplaced, engines
 
 
-def _belongs(entry: Entry) -> str | None:
+def _belongs(draft: Draft, entry: Entry) -> str | None:
+    """The component that a line is most probably about, if any is likely."""
     stay = entry.stay
     if stay is None:
         return entry.component_id
     if stay.component_sure >= _STANDS_ABOVE:
         return stay.component_id
-    return entry.component_id if entry.side == "component" else None
+    return entry.component_id if entry.side == "component" else _named(draft, entry)
+
+
+def _named(draft: Draft, entry: Entry) -> str | None:
+    """The component that a statement names by the number it bore, whether or not it was on that engine."""
+    if entry.side != "statement":
+        return None
+    exact = [c for c in references(draft, entry, "component").values() if c.exact]
+    return exact[0].subject_id if len(exact) == 1 else None

@@ -109,7 +109,7 @@ def _reference(draft: Draft, entry: Entry, line_id: str, column: str, accepted: 
         column,
         meaning,
         rows.probability,
-        accepted and meaning == subject and not (entry.copy and stay.lead is not entry),
+        accepted and meaning == subject,
         instead,
         _alternatives(draft, stay, sort, refs),
         rows.reasons,
@@ -222,7 +222,7 @@ def _date(draft: Draft, entry: Entry, event: str, accepted: bool) -> CellMeaning
                 held(known.sure),
                 "other claims of the same event, the order and the miles want it",
             )
-    used = accepted and rows.probability > _USED_ABOVE and not (entry.copy and stay.lead is not entry)
+    used = accepted and rows.probability > _USED_ABOVE
     return CellMeaning(key.line_id, event, claim.edtf, rows.probability, used, instead, (), rows.reasons)
 
 
@@ -315,6 +315,4 @@ def _miles(draft: Draft, entry: Entry, claim: FigureClaim, accepted: bool) -> Ce
     if best is not None and best != claim.value and sure > _USED_ABOVE:
         instead = Instead(best, held(sure), f"the other figures and totals want {miles(best)}")
     used = accepted and best == claim.value and rows.probability > _USED_ABOVE
-    if stay is not None and entry.copy and stay.lead is not entry:
-        used = False
     return CellMeaning(key.line_id, "miles", claim.value, rows.probability, used, instead, (), rows.reasons)

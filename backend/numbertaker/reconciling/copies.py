@@ -22,14 +22,20 @@ _CARRIED_NEAR = 60
 
 def attach_statements(draft: Draft) -> None:
     """Attach every statement, those nearest to the original sources first."""
+    _join_doubles(draft)
     statements = [e for e in draft.entries if e.stay is None and e.twin is None and _speaks(e)]
     depth = {source: _depth(draft, source, frozenset()) for source in {e.line.source_id for e in statements}}
     for level in sorted(set(depth.values())):
         batch = [e for e in statements if depth[e.line.source_id] == level]
         _attach(draft, [e for e in batch if e.says == "fitment"])
         _attach_sightings(draft, [e for e in batch if e.says == "carried"])
+    _join_doubles(draft)
+
+
+def _join_doubles(draft: Draft) -> None:
+    """Lay an entry that says again what the one above it says to the same stay."""
     for entry in draft.entries:
-        if entry.twin is not None and entry.twin.stay is not None:
+        if entry.stay is None and entry.twin is not None and entry.twin.stay is not None:
             entry.stay = entry.twin.stay
             entry.stay.twins.append(entry)
 
@@ -111,12 +117,15 @@ def _attach_to(draft: Draft, shelf: _Shelf, entries: list[Entry], *, exact: bool
 
 
 def _taken(entry: Entry, stay: Stay) -> bool:
-    """Whether this source already spoke of the stay, in other words."""
-    return any(
-        other.line.source_id == entry.line.source_id
+    """Whether this source already spoke of the stay, in other words, as often as the card itself does."""
+    spoken = [
+        other
+        for other in (*stay.others, *stay.twins)
+        if other.line.source_id == entry.line.source_id
         and not (other.fitted and entry.fitted and other.fitted.edtf == entry.fitted.edtf)
-        for other in stay.others
-    )
+    ]
+    lead = stay.lead.line.source_id
+    return len(spoken) > sum(twin.line.source_id == lead for twin in stay.twins)
 
 
 def _join(entry: Entry, stay: Stay) -> None:

@@ -24,6 +24,8 @@ _PAIRED = 0.995
 _NOBODY = -5.0
 _CLASH = 0.3
 _HEARSAY = 0.15
+_SECOND = 5.0
+_SECOND_TO_DITTO = 3.0
 
 
 def place_stays(draft: Draft) -> None:
@@ -187,13 +189,14 @@ def _posterior(
 
 def _texts(draft: Draft, stay: Stay, sort: Sort) -> dict[str, tuple[float, bool, bool]]:
     """The weight of every candidate from what is written: of the first entry, and of witnesses that say
-    otherwise.
+    otherwise. Against a ditto mark they weigh more: it names the wrong line once the one above it is lost.
     """
     told: dict[str, tuple[float, bool, bool]] = {}
     entries = [e for e in stay.entries if e.side != sort]
+    second = _SECOND_TO_DITTO if entries and sort in entries[0].heads else _SECOND
     for place, entry in enumerate(entries[:3]):
         for subject, candidate in references(draft, entry, sort).items():
-            weight = candidate.weight - (0.0 if place == 0 else 5.0)
+            weight = candidate.weight - (0.0 if place == 0 else second)
             if subject not in told or weight > told[subject][0]:
                 told[subject] = (weight, candidate.exact and place == 0, candidate.then)
     return told
