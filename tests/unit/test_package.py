@@ -331,3 +331,23 @@ def test_a_correction_goes_out_and_comes_back(archive: Archive, tmp_path: Path) 
     assert {p.name: p.read_bytes() for p in again.iterdir()} == {
         p.name: p.read_bytes() for p in out.iterdir()
     }
+
+
+def test_a_ditto_mark_that_is_not_quoted_is_refused_by_its_row(archive: Archive, tmp_path: Path) -> None:
+    """It opens a cell that never ends, and would swallow every row below it."""
+    lines = LINES + 'L2,S1,component,fitment,",5.11\nL3,S1,component,fitment,210,6.12\n'
+    (fault,) = faults(archive, package(tmp_path / "in", lines=lines))
+    assert "row 3" in fault
+    assert "closed again" in fault
+
+
+def test_a_zip_with_one_file_twice_is_refused(archive: Archive, tmp_path: Path) -> None:
+    """Which of the two is meant, nobody can tell."""
+    path = tmp_path / "twice.zip"
+    with zipfile.ZipFile(path, "w") as out:
+        out.writestr("sources.csv", SOURCES)
+        with pytest.warns(UserWarning, match="Duplicate"):
+            out.writestr("sources.csv", SOURCES)
+    with pytest.raises(BadInput, match="twice"):
+        import_package(archive, path)
+    assert archive.evidence().sources == ()

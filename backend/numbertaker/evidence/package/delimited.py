@@ -20,6 +20,10 @@ _ENCODINGS: Final = (
 )
 _LONGEST_CELL: Final = 131_072
 """What the csv module takes unless told otherwise, in characters."""
+_WELL_FORMED: Final = (
+    f"cells of at most {_LONGEST_CELL:,} characters, each quotation mark that opens one closed again, "
+    'and a ditto mark written as """" (two within two)'
+)
 
 
 def read_files(files: Mapping[str, bytes]) -> Package:
@@ -70,9 +74,7 @@ def read_delimited(table: str, file: str, data: bytes) -> tuple[TableIn, list[Pr
         header = next(rows, (1, []))[1]
         read, problems = tabulate(table, file, header, rows)
     except csv.Error as error:
-        fault = Problem(
-            file=file, expected=f"cells of at most {_LONGEST_CELL:,} characters", found=str(error)
-        )
+        fault = Problem(file=file, expected=_WELL_FORMED, found=str(error))
         return TableIn(table, file, (), ()), [fault], []
     except UnicodeDecodeError:
         fault = Problem(file=file, expected="text in UTF-8", found="bytes that are in no known encoding")
@@ -102,4 +104,12 @@ def _separator(table: str, text: str) -> str:
 
 
 def _rows(text: str, separator: str) -> Iterator[tuple[int, list[str]]]:
-    yield from enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=separator), start=1)
+    """Strictly: a ditto mark that is not quoted would swallow the rows below it without a word."""
+    number = 0
+    try:
+        for number, row in enumerate(
+            csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True), start=1
+        ):
+            yield number, row
+    except csv.Error as error:
+        raise csv.Error(f"{error}, in row {number + 1}") from error

@@ -30,6 +30,10 @@ def check_zip(data: bytes, name: str) -> zipfile.ZipFile:
             f"{name} would unpack to {len(members):,} files of {total:,} bytes; at most "
             f"{MOST_FILES:,} files of {MOST_BYTES:,} bytes are taken."
         )
+    names = [member.filename for member in members]
+    twice = next((filename for filename in names if names.count(filename) > 1), None)
+    if twice is not None:
+        raise BadInput(f"{name} has the file '{twice}' twice; expected each once. Nothing was taken.")
     for member in members:
         if _leads_outside(member.filename):
             raise BadInput(
