@@ -150,3 +150,12 @@ def test_notes_hold_the_slips_of_their_scans(tmp_path: Path) -> None:
     assert len(shown) == 1
     assert Image.open(io.BytesIO(base64.b64decode(shown[0]))).size == (30, 21)
     assert publish(archive, component="7", fmt="html").count("<img") == 0
+
+
+def test_a_folder_is_no_file_to_write_to(tmp_path: Path) -> None:
+    """The message names the folder that was asked for, and nothing is left in it or beside it."""
+    folder = tmp_path / "histories"
+    folder.mkdir()
+    with pytest.raises(BadInput, match="histories is a folder"):
+        write_text_whole(folder, "text")
+    assert list(tmp_path.rglob("*")) == [folder]

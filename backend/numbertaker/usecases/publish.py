@@ -79,6 +79,8 @@ def write_history(archive: Archive, component: str | None, fmt: Format, out: Pat
 
 def write_text_whole(out: Path, text: str) -> None:
     """Write a text file by way of another beside it, so that no half file is ever seen under its name."""
+    if out.is_dir():
+        raise BadInput(f"{out} is a folder; expected the name of a file to write.")
     out.parent.mkdir(parents=True, exist_ok=True)
     coming = out.with_name(f".coming-{secrets.token_hex(8)}")
     try:
