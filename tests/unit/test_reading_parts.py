@@ -8,6 +8,7 @@ import sys
 import numpy as np
 import pytest
 
+from numbertaker.evidence.signs import Mark, read_marks
 from numbertaker.reading.confidence import CURVE
 from numbertaker.reading.fields import fits, weigh
 from numbertaker.reading.forms import best_form
@@ -168,6 +169,16 @@ def test_lines_become_rows_of_the_package() -> None:
     assert row.marks == "engine=ditto;miles=struck"
     assert row.region == "boiler-52.jpg#page=2&xywh=10,20,30,8"
     assert row.sureness("fitted") == pytest.approx(0.99)
+
+
+def test_marks_read_back_whatever_was_struck() -> None:
+    """A recogniser may see a semicolon in a struck figure; the marks must still be read back as they were."""
+    struck = CellReading("68,310", 0.9, (10, 20, 30, 8), mark="struck", struck="63;31%")
+    line = LineReading(1, "fitment", {"miles": struck})
+    card = CardReading("component-card", "component", 0.0, (), {}, (line,))
+    (row,) = line_rows(card, card_id="S1-52", source_id="S1")
+
+    assert read_marks(row.marks) == (Mark("miles", "struck", "63;31%"),)
 
 
 def test_doubtful_geometry_lowers_confidence() -> None:

@@ -9,6 +9,7 @@ from typing import Final
 from rapidfuzz import fuzz
 
 from numbertaker.evidence.records import Line
+from numbertaker.evidence.signs import Mark, write_marks
 from numbertaker.reading.values import CardReading, CellReading, LineReading
 
 WORDS_OF: Final[Mapping[str, tuple[str, ...]]] = {
@@ -98,11 +99,7 @@ def _row(
 
 def marks_text(line: LineReading) -> str:
     """Marks as `lines.csv` writes them: `engine=ditto;miles=struck:68,210`."""
-    parts = []
-    for name, cell in line.cells.items():
-        if cell.mark:
-            parts.append(f"{name}={cell.mark}" + (f":{cell.struck}" if cell.struck else ""))
-    return ";".join(parts)
+    return write_marks(Mark(name, cell.mark, cell.struck) for name, cell in line.cells.items() if cell.mark)
 
 
 def _region(line: LineReading, scan: str, page: int) -> str:

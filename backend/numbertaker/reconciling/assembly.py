@@ -8,7 +8,7 @@ from itertools import pairwise
 from numbertaker.evidence.days import Span
 from numbertaker.evidence.decisions import standing
 from numbertaker.evidence.edtf import span_edtf
-from numbertaker.evidence.records import CellKey
+from numbertaker.evidence.records import CELL_FIELDS, CellKey
 from numbertaker.reconciling.cells import cells_of, heading_cell
 from numbertaker.reconciling.chronology import claims_of, mass_in
 from numbertaker.reconciling.confidence import Rows
@@ -18,17 +18,6 @@ from numbertaker.reconciling.history import CellMeaning, ComponentHistory, Findi
 from numbertaker.reconciling.mileage import total_of
 from numbertaker.reconciling.pairing import references
 
-_FIELDS = (
-    "heading",
-    "heading_name",
-    "engine",
-    "engine_name",
-    "component",
-    "fitted",
-    "removed",
-    "miles",
-    "total_miles",
-)
 _STANDS_ABOVE = 0.5
 
 
@@ -189,7 +178,7 @@ def _cells(draft: Draft) -> tuple[dict[str, list[CellMeaning]], list[CellMeaning
             stay = entry.stay
             cells = [*heading, *cells_of(draft, entry, stay is not None and accepted(draft, stay))]
             heading = []
-            cells.sort(key=lambda c: (c.line_id != entry.id, _FIELDS.index(c.field)))
+            cells.sort(key=lambda c: (c.line_id != entry.id, CELL_FIELDS.index(c.field)))
             name = _belongs(draft, entry)
             if name is not None:
                 placed[name] += cells

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from numbertaker.evidence.days import Day, civil
-from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
+from numbertaker.reconciling.entries import Draft, Entry, Stay
 
 MONTHS = [
     "January",
@@ -52,11 +52,6 @@ def card(draft: Draft, entry: Entry) -> str:
     if entry.side == "engine" and entry.source.kind == "engine-card":
         return f"the card of {engine(draft, entry.engine_id, entry.stay)}{where}"
     return f"{entry.source.title or entry.line.source_id}{where}"
-
-
-def says_date(claim: DateClaim) -> str:
-    """'4.11', as written."""
-    return f"'{claim.text}'"
 
 
 def sentence(text: str) -> str:

@@ -8,7 +8,6 @@ from fastapi import Depends, Request
 
 from numbertaker.archive import Archive
 from numbertaker.usecases.look.drawing import Drawer
-from numbertaker.web.limits import Limits
 from numbertaker.web.running import Runner
 
 
@@ -27,12 +26,6 @@ def _runner(request: Request) -> Runner:
     return runner
 
 
-def _limits(request: Request) -> Limits:
-    limits: Limits = request.app.state.limits
-    return limits
-
-
 TheArchive: TypeAlias = Annotated[Archive, Depends(_archive)]
 TheDrawer: TypeAlias = Annotated[Drawer, Depends(_drawer)]
 TheRunner: TypeAlias = Annotated[Runner, Depends(_runner)]
-TheLimits: TypeAlias = Annotated[Limits, Depends(_limits)]
