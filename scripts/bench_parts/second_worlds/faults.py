@@ -253,7 +253,7 @@ class Spoiler:
     # ------------------------------------------------------------------ what was lost
 
     def lose(self, cards: list[Card]) -> None:
-        """Lines and whole cards that did not survive; dittos below a lost line now repeat the one above it."""
+        """Lines and whole cards that did not survive; dittos below a lost line repeat the one above it."""
         told: dict[str, list[Row]] = {}
         for row in (r for card in cards for r in card.rows if r.stay is not None):
             told.setdefault(row.stay.id if row.stay else "", []).append(row)
@@ -312,9 +312,16 @@ class Spoiler:
         for row in (r for card in cards for r in card.rows):
             # A copy of what is wrong is wrong too.
             row.touched = not all(cell.true for cell in row.cells.values())
+        repeated = set()
         for fault in self.faults:
             for row in fault.rows:
                 row.touched = True
+                if fault.kind in {"wrong-name", "double-entry", "heading-misread"}:
+                    repeated.add(id(row))
+        for row in (r for card in cards for r in card.rows):
+            if row.copy_of is not None and id(row.copy_of) in repeated:
+                row.touched = True
+                repeated.add(id(row))
 
     def _shows(self, fault: Fault, told: dict[str, list[Row]]) -> bool:
         if fault.kind == "lost-line":

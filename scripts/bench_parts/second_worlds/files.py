@@ -21,9 +21,9 @@ SOURCES = (
     ("S5", "published", "A pocket book of boilers", "S4"),
 )
 HEADS = (
-    "line_id", "source_id", "card_id", "locator", "side", "heading", "row", "says", "engine", "component", "fitted", "removed", "miles", "total_miles", "place",
-    "remarks", "reading",
-)  # fmt: skip
+    *("line_id", "source_id", "card_id", "locator", "side", "heading", "row", "says"),
+    *("engine", "component", "fitted", "removed", "miles", "total_miles", "place", "remarks", "reading"),
+)
 
 
 def make(components: int, profile: str, seed: int, folder: Path) -> str:
@@ -46,7 +46,8 @@ def make(components: int, profile: str, seed: int, folder: Path) -> str:
     (folder / "truth.json").write_text(json.dumps(truth), encoding="utf-8")
     kept = [r for c in cards for r in c.rows if not r.lost]
     clean = sum(not r.touched for r in kept) / len(kept)
-    return f"{folder}: {len(life.components)} components, {len(kept)} lines, {len(spoiler.faults)} faults, {clean:.1%} clean"
+    counts = f"{len(life.components)} components, {len(kept)} lines, {len(spoiler.faults)} faults"
+    return f"{folder}: {counts}, {clean:.1%} clean"
 
 
 def _number(cards: list[Card]) -> None:
@@ -98,9 +99,8 @@ def _row(card: Card, row: Row, place: int, n: int) -> tuple[Any, ...]:
         text.get(name, "") for name in ("engine", "component", "fitted", "removed", "miles", "total_miles")
     ]
     reading = "" if row.reading is None else f"{row.reading:.2f}"
-    return (
-        row.id, card.source, f"{card.source}-{n}", f"card {n}, line {place}", side, head, place, row.says, *values, "", "", reading,
-    )  # fmt: skip
+    where = (row.id, card.source, f"{card.source}-{n}", f"card {n}, line {place}", side, head, place)
+    return (*where, row.says, *values, "", "", reading)
 
 
 def _plain(value: Any) -> Any:

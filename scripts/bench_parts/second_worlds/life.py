@@ -97,7 +97,7 @@ def live(rng: Random, components: int) -> Life:
         number += size * 2 + rng.randint(0, 10)
         life.engines += engines
         life.pairs.append((f"D{sort}", engines[0].kind))
-        serial = _run(rng, life, engines, f"D{sort}", serial, rate)
+        serial = _run(rng, life, engines, f"D{sort}", serial=serial, rate=rate)
     _reuse(rng, life)
     return life
 
@@ -118,7 +118,7 @@ def _engine(rng: Random, kind: str, number: int, built: date) -> Engine:
     return engine
 
 
-def _run(rng: Random, life: Life, engines: list[Engine], type_: str, serial: int, rate: float) -> int:
+def _run(rng: Random, life: Life, engines: list[Engine], type_: str, *, serial: int, rate: float) -> int:
     """Exchange the components of one class at works until its engines are gone."""
     pool: list[Component] = []
     calls = sorted((engine.built, place) for place, engine in enumerate(engines))

@@ -98,8 +98,8 @@ def copy(rng: Random, life: Life, cards: list[Card]) -> list[Card]:
     """Two published lists: one made from the component cards as they stand, one made from that."""
     rows = [row for card in cards if card.side == "component" for row in card.rows if row.says == "fitment"]
     numbers = {engine.id: engine for engine in life.engines}
-    first = _copied(rng, "S4", rows, 0.7, 2, numbers)
-    return [first, _copied(rng, "S5", first.rows, 0.4, 1, numbers)]
+    first = _copied(rng, "S4", rows, share=0.7, style=2, engines=numbers)
+    return [first, _copied(rng, "S5", first.rows, share=0.4, style=1, engines=numbers)]
 
 
 def _sure(rng: Random) -> float | None:
@@ -207,9 +207,9 @@ def _works_list(rng: Random, life: Life) -> Card:
 
 
 def _copied(
-    rng: Random, source: str, rows: list[Row], share: float, style: int, engines: dict[str, Any]
+    rng: Random, source: str, rows: list[Row], *, share: float, style: int, engines: dict[str, Any]
 ) -> Card:
-    """A list compiled from other rows: dates put in its own style, to the month where the compiler was lazy."""
+    """A list made from other rows: dates in its own style, to the month where the compiler was lazy."""
     card = Card(source, "statement", "", style)
     for row in rows:
         if row.stay is None or rng.random() > share:
