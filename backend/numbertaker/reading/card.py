@@ -97,20 +97,32 @@ def read_picture(
     further_headings: Mapping[str, Sequence[str]] | None = None,
 ) -> CardReading:
     """Read an upright picture, height × width × 3, blue-green-red."""
-    height, width = scan.shape[:2]
-    plane = lay_flat(scan)
-    if plane is None:
+    found = tables_of(scan, recogniser, further_headings)
+    if not found:
+        height, width = scan.shape[:2]
         whole = ((0.0, 0.0), (float(width), 0.0), (float(width), float(height)), (0.0, float(height)))
         why = "No writing was found on this scan: it looks blank, or far too faint or blurred to read."
         return CardReading(NONE_OF_THESE, "", 0.0, whole, {}, (), (why,))
+    desk, table = found[0]
+    if isinstance(table, NoTable):
+        return CardReading(NONE_OF_THESE, "", desk.plane.turned, desk.plane.outline, {}, (), (table.reason,))
+    return _read_table(desk, table, CardHint.of(hint), forms)
+
+
+def tables_of(
+    scan: Picture,
+    recogniser: Recogniser,
+    further_headings: Mapping[str, Sequence[str]] | None = None,
+) -> list[tuple[Desk, Table | NoTable]]:
+    """The cards on a picture, each laid flat with its table, or why it has none; empty where nothing is written."""
+    plane = lay_flat(scan)
+    if plane is None:
+        return []
     stamp = find_stamp(plane.colour, plane.letters)
     if stamp:
         plane = replace(plane, colour=without_stamp(plane.colour, stamp, CLEAN))
     desk = Desk(scan, plane, recogniser, stamp)
-    table = find_table(survey(plane), desk.words, further_headings)
-    if isinstance(table, NoTable):
-        return CardReading(NONE_OF_THESE, "", plane.turned, plane.outline, {}, (), (table.reason,))
-    return _read_table(desk, table, CardHint.of(hint), forms)
+    return [(desk, find_table(survey(plane), desk.words, further_headings))]
 
 
 def _read_table(desk: Desk, table: Table, hint: CardHint, forms: Sequence[Form]) -> CardReading:
