@@ -1,4 +1,4 @@
-"""Reconciling: the demo's plantings, and worlds of known truth beside the component card's word alone."""
+"""Reconciling: worlds of known truth by two generators, beside the card's word alone and a majority vote."""
 
 from __future__ import annotations
 
@@ -6,27 +6,35 @@ import argparse
 import csv
 import importlib.util
 import json
+import resource
 import sys
 import tempfile
 import time
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT / "backend"), str(ROOT / "scripts" / "bench_parts")]
 
+from measuring import cells as cell_measures  # noqa: E402
+from measuring import findings as finding_measures  # noqa: E402
+from measuring import fitments as fitment_measures  # noqa: E402
+from measuring.baselines import card_alone, majority  # noqa: E402
+from second_worlds.files import make as make_second  # noqa: E402
 from worlds.files import write_world  # noqa: E402
 from worlds.world import make_world  # noqa: E402
 
-from numbertaker.evidence.days import from_iso  # noqa: E402
 from numbertaker.evidence.decisions import follow  # noqa: E402
-from numbertaker.evidence.edtf import parse_edtf, widened  # noqa: E402
 from numbertaker.evidence.records import RECORDS, Evidence  # noqa: E402
 from numbertaker.reconciling import reconcile  # noqa: E402
 
 Json = dict[str, Any]
+HEADS = (
+    *("F1", "strict", "days", "widen", "Brier", "ECE", "AUROC", "AP", "found", "of all"),
+    *("alarms", "totals", "score", "used"),
+)
+HANDS = ("first", "second")
 
 
 def load(package: Path) -> Evidence:
@@ -38,97 +46,6 @@ def load(package: Path) -> Evidence:
             with file.open(newline="", encoding="utf-8") as rows:
                 tables[record.TABLE] = tuple(record.from_row(row) for row in csv.DictReader(rows))
     return Evidence(**tables)
-
-
-def card_alone(evidence: Evidence) -> Json:
-    """What the component cards say by themselves: the baseline that any weighing has to beat."""
-    own = {s.source_id for s in evidence.sources if s.kind == "component-card"}
-    lines = tuple(line for line in evidence.lines if line.source_id in own)
-    return reconcile(follow(Evidence(**{**_tables(evidence), "lines": lines}))).to_json()
-
-
-def _tables(evidence: Evidence) -> dict[str, Any]:
-    names = ("sources", "cards", "engines", "components", "designations", "fits", "events")
-    return {name: getattr(evidence, name) for name in names}
-
-
-def fitment_rates(truth: Json, history: Json) -> tuple[float, float]:
-    """F1 of fitments, and of those whose true days both lie within closed intervals.
-
-    A returned fitment is right if its component was on its engine at a time within its span; one to one, in
-    order of time.
-    """
-    true: dict[tuple[str, str], list[Json]] = defaultdict(list)
-    for fitment in truth["fitments"]:
-        true[fitment["component"], fitment["engine"]].append(fitment)
-    given = right = strict = 0
-    for component in history["components"]:
-        for fitment in component["fitments"]:
-            given += 1
-            left = true[component["component_id"], fitment["engine_id"]]
-            match = next((t for t in left if _overlaps(fitment, t)), None)
-            if match is not None:
-                left.remove(match)
-                right += 1
-                strict += all(_holds(fitment[event], match[event]) for event in ("fitted", "removed"))
-    whole = given + len(truth["fitments"])
-    return 2 * right / whole, 2 * strict / whole
-
-
-def _overlaps(fitment: Json, true: Json) -> bool:
-    first = (fitment["fitted"] or {}).get("earliest") or "0000"
-    last = (fitment["removed"] or {}).get("latest") or "9999"
-    return bool(first < true["removed"] and true["fitted"] < last)
-
-
-def _holds(when: Json | None, day: str) -> bool:
-    return bool(when and when["earliest"] and when["latest"] and when["earliest"] <= day <= when["latest"])
-
-
-def cell_rates(truth: Json, history: Json) -> tuple[float, float]:
-    """Brier score of the cells, and the share of false cells that the history still rests on."""
-    losses, used, false = [], 0, 0
-    for component in history["components"]:
-        for cell in component["cells"]:
-            known = truth["cells"].get(cell["line_id"], {}).get(cell["field"])
-            if known is None:
-                continue
-            here = truth["lines"][cell["line_id"]][0] == component["component_id"]
-            right = here and _true(cell, known[0])
-            losses.append((cell["confidence"] - right) ** 2)
-            used += not right and cell["used"]
-            false += not right
-    return sum(losses) / max(1, len(losses)), used / max(1, false)
-
-
-def _true(cell: Json, value: Any) -> bool:
-    if cell["field"] not in {"fitted", "removed"} or cell["meaning"] is None:
-        return bool(cell["meaning"] == value)
-    return any(span.contains(from_iso(value)) for span in widened(parse_edtf(cell["meaning"])))
-
-
-def finding_rates(truth: Json, history: Json) -> tuple[float, float, int]:
-    """Faults found, of those that anything contradicts; false alarms per 100 clean lines, and in all."""
-    findings = {f["id"]: f for c in history["components"] for f in c["findings"]}
-    findings |= {f["id"]: f for f in history["findings"]}
-    at: dict[str, set[str]] = defaultdict(set)
-    for finding in findings.values():
-        for line in finding["lines"] if len(finding["lines"]) <= 12 else ():
-            at[line].add(finding["kind"])
-    visible = [f for f in truth["faults"] if f["visible"]]
-    found = sum(any(at[line] & set(f["accept"]) for line in f["lines"]) for f in visible)
-    touched = {line for line, row in truth["lines"].items() if row[1]}
-    alarms = sum(not touched & set(f["lines"]) for f in findings.values())
-    return found / max(1, len(visible)), 100 * alarms / (len(truth["lines"]) - len(touched)), alarms
-
-
-def inside_totals(truth: Json, history: Json) -> float:
-    """The share of components whose true miles lie within the interval given."""
-    true: dict[str, int] = defaultdict(int)
-    for fitment in truth["fitments"]:
-        true[fitment["component"]] += fitment["miles"]
-    held = [c["miles"]["low"] <= true[c["component_id"]] <= c["miles"]["high"] for c in history["components"]]
-    return sum(held) / max(1, len(held))
 
 
 def demo() -> bool:
@@ -148,32 +65,82 @@ def demo() -> bool:
     return not missed and not surplus
 
 
-HEADS = ("profile", "seed", "lines", "F1", "strict", "Brier", "used", "found", "alarms", "totals", "s/1000")
+def write(hand: str, profile: str, seed: int, components: int, folder: Path) -> None:
+    """One world of either generator as `package/` and `truth.json`."""
+    if hand == "first":
+        write_world(make_world(components, profile, seed), folder)
+    else:
+        make_second(components, profile, seed, folder)
 
 
-def measure(profile: str, seed: int, components: int, scorer: Path | None) -> None:
-    """One world: a row for the program and one for the component card's word."""
+class Sums:
+    """What is pooled over the worlds of one profile."""
+
+    def __init__(self) -> None:
+        """Start with nothing."""
+        self.cells: list[cell_measures.Judged] = []
+        self.held: list[bool] = []
+        self.scores: list[float] = []
+        self.kinds: dict[str, list[int]] = {}
+        self.lines, self.seconds = 0, 0.0
+
+
+def measure(given: argparse.Namespace, hand: str, profile: str, seed: int, sums: Sums) -> None:
+    """One world: a row for the program, and one for each simpler way."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        write_world(make_world(components, profile, seed), folder)
+        write(hand, profile, seed, given.components, folder)
         evidence = load(folder / "package")
         truth = json.loads((folder / "truth.json").read_text(encoding="utf-8"))
         start = time.process_time()
         history = reconcile(follow(evidence)).to_json()
-        took = (time.process_time() - start) / len(evidence.lines) * 1000
-        _row((profile, seed, len(evidence.lines)), truth, history, took)
-        _row(("  card", seed, ""), truth, card_alone(evidence), None)
-        if scorer is not None:
-            _score(scorer, folder / "package", truth, history)
+        sums.seconds += time.process_time() - start
+        sums.lines += len(evidence.lines)
+        _pool(sums, truth, history)
+        lines = {line.line_id: line.row() for line in evidence.lines}
+        _row(f"{hand} {profile} {seed}, {len(evidence.lines)} lines", truth, history, lines)
+        if not given.alone:
+            _row("  the card's word", truth, card_alone(evidence), lines)
+            _row("  majority vote", truth, majority(evidence), lines)
+        if given.scorer is not None:
+            _score(given.scorer, folder / "package", truth, history)
 
 
-def _row(head: Iterable[Any], truth: Json, history: Json, took: float | None) -> None:
-    f1, strict = fitment_rates(truth, history)
-    brier, used = cell_rates(truth, history)
-    found, alarms, _ = finding_rates(truth, history)
-    cells = [f"{f1:.4f}", f"{strict:.4f}", f"{brier:.4f}", f"{used:.3f}", f"{found:.3f}", f"{alarms:.2f}"]
-    cells += [f"{inside_totals(truth, history):.3f}", "" if took is None else f"{took:.2f}"]
-    print(" ".join(f"{cell!s:>8}" for cell in (*head, *cells)))
+def _pool(sums: Sums, truth: Json, history: Json) -> None:
+    sums.cells += cell_measures.judged(truth, history)
+    held, scores = fitment_measures.totals(truth, history)
+    sums.held += held
+    sums.scores += scores
+    for kind, (found, planted) in finding_measures.rates(truth, history)["kinds"].items():
+        counts = sums.kinds.setdefault(kind, [0, 0])
+        counts[0] += found
+        counts[1] += planted
+
+
+def _row(head: str, truth: Json, history: Json, lines: Json) -> None:
+    fits = fitment_measures.rates(truth, history)
+    cells = cell_measures.rates(list(cell_measures.judged(truth, history)))
+    found = finding_measures.rates(truth, history)
+    held, scores = fitment_measures.totals(truth, history)
+    widened = fitment_measures.widened_by(truth, history, lines)
+    values = [f"{fits['f1']:.4f}", f"{fits['strict']:.4f}", f"{fits['days']:g}"]
+    values += [f"{widened or 0:.2f}", f"{cells['brier']:.4f}", f"{cells['ece']:.4f}"]
+    values += [f"{cells.get('auroc', 0):.4f}", f"{cells.get('ap', 0):.3f}"]
+    values += [f"{found['visible']:.3f}", f"{found['all']:.3f}", f"{found['alarms']:.2f}"]
+    values += [f"{sum(held) / max(1, len(held)):.3f}", f"{sum(scores) / max(1, len(scores)):.3f}"]
+    print(f"{head:34}" + "".join(f"{value:>8}" for value in [*values, f"{cells['used']:.3f}"]))
+
+
+def _close(hand: str, profile: str, sums: Sums) -> None:
+    """What only many worlds together can tell."""
+    print(f"\n{hand} {profile}: {sums.seconds / sums.lines * 1000:.3f} s of CPU per 1,000 lines")
+    print(f"totals inside their interval: {sum(sums.held)} of {len(sums.held)}")
+    print("faults found, of those that anything contradicts:")
+    print("  " + ", ".join(f"{kind} {found}/{n}" for kind, (found, n) in sorted(sums.kinds.items())))
+    print("confidence of cells: count, mean given, share true")
+    for step, count, mean, share in cell_measures.reliability(sums.cells):
+        print(f"  {step:14} {count:8} {mean:8.4f} {share:8.4f}")
+    print()
 
 
 def _score(scorer: Path, package: Path, truth: Json, history: Json) -> None:
@@ -186,6 +153,22 @@ def _score(scorer: Path, package: Path, truth: Json, history: Json) -> None:
     print("\n".join(module.table(module.score(package, truth, history))))
 
 
+def growth(profile: str, most: int) -> None:
+    """How the time grows with the archive: worlds of the first generator, each twice the one before."""
+    print(f"{'lines':>8}{'s':>8}{'s/1000':>8}{'MB':>8}")
+    components = 60
+    while components <= most:
+        with tempfile.TemporaryDirectory() as name:
+            write("first", profile, 1, components, Path(name))
+            ruled = follow(load(Path(name) / "package"))
+            start = time.process_time()
+            reconcile(ruled)
+            took, lines = time.process_time() - start, len(ruled.evidence.lines)
+            peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+            print(f"{lines:>8}{took:>8.2f}{took / lines * 1000:>8.3f}{peak:>8.0f}")
+        components *= 2
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Print the demo's result and a table of worlds; 0 if the plantings are found and nothing else is."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -193,13 +176,22 @@ def main(argv: Sequence[str] | None = None) -> int:
     parser.add_argument("--seeds", type=int, default=2, help="how many worlds of each profile")
     parser.add_argument("--first-seed", type=int, default=1)
     parser.add_argument("--profiles", default="clean,typical,hard")
+    parser.add_argument("--hands", default=",".join(HANDS), help="first, second: which generator")
+    parser.add_argument("--alone", action="store_true", help="leave the simpler ways out")
     parser.add_argument("--scorer", type=Path, help="a scorer of another hand, run on the same worlds")
+    parser.add_argument("--growth", type=int, metavar="N", help="only the time, up to N components")
     given = parser.parse_args(argv)
+    if given.growth:
+        growth("typical", given.growth)
+        return 0
     right = demo()
-    print(" ".join(f"{head:>8}" for head in HEADS))
-    for profile in given.profiles.split(","):
-        for seed in range(given.first_seed, given.first_seed + given.seeds):
-            measure(profile, seed, given.components, given.scorer)
+    print(f"{'world':34}" + "".join(f"{head:>8}" for head in HEADS))
+    for hand in given.hands.split(","):
+        for profile in given.profiles.split(","):
+            sums = Sums()
+            for seed in range(given.first_seed, given.first_seed + given.seeds):
+                measure(given, hand, profile, seed, sums)
+            _close(hand, profile, sums)
     return 0 if right else 1
 
 
