@@ -28,6 +28,8 @@ from numbertaker.reconciling.entries import Draft
 from numbertaker.reconciling.findings import find_everything
 from numbertaker.reconciling.headings import link_headings
 from numbertaker.reconciling.history import History
+from numbertaker.reconciling.learning import SHIPPED, Learnt
+from numbertaker.reconciling.learning.learn import learnt_from
 from numbertaker.reconciling.mileage import reckon_miles
 from numbertaker.reconciling.pairing import pair_sides
 from numbertaker.reconciling.placing import place_stays
@@ -47,18 +49,38 @@ STEPS: Final[tuple[Step, ...]] = (
 )
 
 
-def reconcile(ruled: Ruled, settings: Settings = DEFAULT) -> History:
+def reconcile(ruled: Ruled, settings: Settings = DEFAULT, learnt: Learnt = SHIPPED) -> History:
     """The history of every component, from all evidence with the standing rulings followed.
 
-    Faults of the evidence become findings; nothing is raised for them. The order of rows does not matter.
+    `learnt` is what the archive has taught so far (`learn`), else what is taken of any archive. Faults of the
+    evidence become findings; nothing is raised for them. The order of rows does not matter.
     """
-    sources = {source.source_id: source for source in ruled.evidence.sources}
-    subjects = {card.card_id: card.subject_id for card in ruled.evidence.cards if card.subject_id}
-    index = Index(ruled.evidence)
-    draft = Draft(ruled=ruled, settings=settings, index=index, sources=sources, subjects=subjects)
+    draft = _begun(ruled, settings, learnt)
     for step in STEPS:
         step(draft)
     return assemble(draft)
 
 
-__all__ = ["DEFAULT", "STEPS", "Settings", "reconcile"]
+def learn(ruled: Ruled, settings: Settings = DEFAULT) -> Learnt:
+    """What this evidence teaches about its papers, drawn towards what is taken of any archive.
+
+    The same evidence gives the same value, whatever was learnt before.
+    """
+    draft = _begun(ruled, settings, SHIPPED)
+    for step in STEPS:
+        if step is find_everything:
+            break
+        step(draft)
+    return learnt_from(draft)
+
+
+def _begun(ruled: Ruled, settings: Settings, learnt: Learnt) -> Draft:
+    sources = {source.source_id: source for source in ruled.evidence.sources}
+    subjects = {card.card_id: card.subject_id for card in ruled.evidence.cards if card.subject_id}
+    index = Index(ruled.evidence)
+    return Draft(
+        ruled=ruled, settings=settings, learnt=learnt, index=index, sources=sources, subjects=subjects
+    )
+
+
+__all__ = ["DEFAULT", "SHIPPED", "STEPS", "Learnt", "Settings", "learn", "reconcile"]

@@ -11,7 +11,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import exp, log
-from statistics import median
 
 from numbertaker.evidence.days import Day
 from numbertaker.linking.index import EVER_FIRST, EVER_LAST
@@ -41,8 +40,7 @@ class Weighed:
 
 
 def date_stays(draft: Draft) -> None:
-    """Learn the usual miles a day, then work out every event of every stay."""
-    _learn_rates(draft)
+    """Work out every event of every stay."""
     before, after = _neighbours(draft)
     for sweep in range(draft.settings.sweeps):
         for stay in sorted(draft.stays, key=lambda s: s.rank):
@@ -73,25 +71,8 @@ def _open_reversed(stay: Stay) -> None:
     start.last = end.last = last
 
 
-def _learn_rates(draft: Draft) -> None:
-    """Miles a day by class, where two sides agree on the miles."""
-    found: dict[str, list[float]] = {}
-    for stay in sorted(draft.stays, key=lambda s: s.rank):
-        if stay.own is None or stay.mirror is None or not stay.own.miles or not stay.mirror.miles:
-            continue
-        days = 0.0 if stay.rough is None else stay.rough[1] - stay.rough[0]
-        if stay.own.miles.value != stay.mirror.miles.value or days < 200 or not stay.own.miles.value:
-            continue
-        found.setdefault(_class(draft, stay), []).append(log(stay.own.miles.value / days))
-    every = [rate for rates in found.values() for rate in rates]
-    usual = median(every) if every else log(draft.settings.usual_rate)
-    draft.rates = {name: median(rates) if len(rates) > 8 else usual for name, rates in found.items()}
-    draft.rates[""] = usual
-    left = [abs(rate - draft.rates[name]) for name, rates in found.items() for rate in rates]
-    draft.rate_spread = max(draft.settings.rate_spread, 1.4826 * median(left) if len(left) > 8 else 0.3)
-
-
-def _class(draft: Draft, stay: Stay) -> str:
+def class_of(draft: Draft, stay: Stay) -> str:
+    """The class of a stay's engine at the time; empty where none is known."""
     first = int(stay.rough[0]) if stay.rough else EVER_FIRST
     classes = draft.index.classes_at(
         stay.engine_id or "", first, int(stay.rough[1]) if stay.rough else EVER_LAST
@@ -101,7 +82,7 @@ def _class(draft: Draft, stay: Stay) -> str:
 
 def rate_of(draft: Draft, stay: Stay) -> float:
     """The usual log of miles a day of a stay's engine."""
-    return draft.rates.get(_class(draft, stay), draft.rates[""])
+    return draft.learnt.ran(class_of(draft, stay)).log_rate
 
 
 Links = dict[int, list[Stay]]

@@ -15,6 +15,7 @@ from numbertaker.evidence.signs import Mark, is_ditto, read_marks
 from numbertaker.linking import Sort, best, link_candidates
 from numbertaker.linking.index import hull, years_of
 from numbertaker.reconciling.entries import CardKey, DateClaim, Draft, Entry, FigureClaim
+from numbertaker.reconciling.learning import Says
 
 FITMENT_LIKE = frozenset({"fitment", "fitted", "removed", "carried"})
 _ANY_ERA = Era(1830, 1990)
@@ -115,20 +116,18 @@ def _number(line: Line, column: str) -> WrittenNumber | None:
     return WrittenNumber(text, is_ditto=True) if is_ditto(text) else read_number(text)
 
 
-def slip_of(draft: Draft, entry: Entry, column: str, base: float) -> float:
-    """How likely one cell is wrong: as its kind is, as its source is, as it was read; rulings overrule."""
+def slip_of(draft: Draft, entry: Entry, column: str, says: Says) -> float:
+    """How likely one cell is wrong: as its kind of source is, as it was read; rulings overrule."""
     key = CellKey(entry.line.line_id, column)
     if key in draft.ruled.believed:
         return 0.0005
-    read = entry.line.sureness(column)
-    misread = 0.0 if read is None else min(0.3, 0.3 * (1 - read))
-    source = entry.source
-    wrong = (
-        1 - float(source.reliability)
-        if source.reliability
-        else 1 - draft.settings.reliability.get(source.kind, 0.98)
-    )
-    return min(0.4, max(0.001, base + misread + max(0.0, wrong - 0.02) * 0.5))
+    source, learnt = entry.source, draft.learnt
+    own = learnt.slip(says, source.kind)
+    if source.reliability:
+        # What a person says of a source takes precedence over what is usual for its kind.
+        own = learnt.slip(says, "") + max(0.0, 0.98 - float(source.reliability)) * 0.5
+    misread = learnt.misreading(says, entry.line.sureness(column))
+    return min(0.4, max(0.001, own + misread))
 
 
 def _date(draft: Draft, entry: Entry, column: str, era: Era) -> DateClaim | None:
@@ -142,7 +141,7 @@ def _date(draft: Draft, entry: Entry, column: str, era: Era) -> DateClaim | None
         if not read.is_blank:
             entry.unread.append(key)
         return None
-    return DateClaim(key, text, read.edtf, spans, slip_of(draft, entry, column, draft.settings.date_slip))
+    return DateClaim(key, text, read.edtf, spans, slip_of(draft, entry, column, "date"))
 
 
 def _marks(line: Line) -> tuple[Mark, ...]:
@@ -164,7 +163,7 @@ def _figure(draft: Draft, entry: Entry, column: str) -> FigureClaim | None:
         if not read.is_blank:
             entry.unread.append(key)
         return None
-    return FigureClaim(key, text, read.value, slip_of(draft, entry, column, draft.settings.figure_slip))
+    return FigureClaim(key, text, read.value, slip_of(draft, entry, column, "figure"))
 
 
 def _joined(draft: Draft, entries: list[Entry]) -> list[Entry]:

@@ -16,6 +16,7 @@ from numbertaker.evidence.records import CellKey, Line, Source
 from numbertaker.linking import Candidate, Index, Sort
 from numbertaker.linking.index import EVER_FIRST, EVER_LAST
 from numbertaker.reconciling.history import Finding, Miles, Reason
+from numbertaker.reconciling.learning.learnt import SHIPPED, Learnt
 from numbertaker.reconciling.settings import Settings
 
 Posterior: TypeAlias = tuple[tuple[Day, Day, float], ...]
@@ -239,10 +240,14 @@ class Draft:
     on_component: dict[str, list[Stay]] = field(default_factory=dict)
     on_engine: dict[str, list[Stay]] = field(default_factory=dict)
     bounds: dict[tuple[int, str], list[Bound]] = field(default_factory=dict)
-    rates: dict[str, float] = field(default_factory=dict)
-    rate_spread: float = 0.2
+    learnt: Learnt = SHIPPED
     spare: dict[str, list[Entry]] = field(default_factory=dict)
     findings: dict[str, tuple[Finding, tuple[str, ...]]] = field(default_factory=dict)
+
+    @property
+    def rate_spread(self) -> float:
+        """Standard deviation of the log of miles a day within a class."""
+        return max(self.settings.rate_spread, self.learnt.rate_spread)
 
     @property
     def entries(self) -> list[Entry]:

@@ -313,7 +313,7 @@ def total_of(stays: list[Stay], gaps: list[float], draft: Draft) -> TotalMiles:
             doubts.append((stay.figures.get(miles.value, 1.0) * _there(stay), _ERROR_SHARE * centre))
     for size in _open_doubts(doubts, draft.settings.level):
         below, above = below + size**2, above + size**2
-    hidden = sum(gaps) * exp(draft.rates.get("", 0.0))
+    hidden = sum(gaps) * exp(draft.learnt.ran("").log_rate)
     low, high = round(middle - sqrt(below)), round(middle + sqrt(above) + hidden)
     return TotalMiles(supported, max(0, low), high, draft.settings.level)
 

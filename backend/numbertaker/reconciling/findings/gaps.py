@@ -3,16 +3,11 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from math import exp, log
 
 from numbertaker.linking.index import hull
 from numbertaker.reconciling.entries import Draft, Entry, Stay
 from numbertaker.reconciling.findings.notes import Notes
 from numbertaker.reconciling.wording import card, component, day, engine, sentence, spell
-
-_FENCE = 1.5
-_USUAL_DAYS = 60.0
-_FEWEST = 8
 
 
 def find(draft: Draft, notes: Notes) -> None:
@@ -122,22 +117,8 @@ def unaccounted(one: Stay, other: Stay) -> int | None:
 
 
 def usual_longest(draft: Draft) -> float:
-    """The longest time between fitments that is usual in this archive, in days.
-
-    Times out of an engine are skewed, so the fence is set on their logarithm: the upper quartile and 1.5
-    times the distance between the quartiles (J. Tukey, "Exploratory Data Analysis", 1977, inner fence, on the
-    log scale).
-    """
-    found = sorted(
-        max(10.0, float(gap))
-        for chain in draft.on_component.values()
-        for one, other in pairwise(chain)
-        if (gap := unaccounted(one, other)) is not None
-    )
-    if len(found) < _FEWEST:
-        return _USUAL_DAYS
-    low, high = log(found[len(found) // 4]), log(found[(3 * len(found)) // 4])
-    return exp(high + _FENCE * (high - low))
+    """The longest time between fitments that is usual in this archive, in days, as far as it was learnt."""
+    return draft.learnt.apart.longest
 
 
 def _gaps(draft: Draft, notes: Notes, chain: list[Stay], longest: float) -> None:
