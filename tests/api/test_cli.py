@@ -195,7 +195,7 @@ def test_a_card_that_can_not_be_read_is_exit_code_1(call: Call, tmp_path: Path) 
 
 
 VERBS = """
-    import imports export template take-in read cards reconcile history components findings
+    import imports export template learn take-in read cards reconcile history components findings
     decide take-back decisions demo serve
 """
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from numbertaker.archive.archive import Archive
 from numbertaker.archive.opening import open_archive
 from numbertaker.archive.scans import ScanStore
-from numbertaker.archive.values import CardScan, ImportNote, Job, JobItem, KeptReading, Scan
+from numbertaker.archive.values import CardScan, ImportNote, Job, JobItem, KeptReading, Lesson, Scan
 from numbertaker.archive.writer import Writer
 
 __all__ = [
@@ -21,6 +21,7 @@ __all__ = [
     "Job",
     "JobItem",
     "KeptReading",
+    "Lesson",
     "Scan",
     "ScanStore",
     "Writer",

@@ -12,10 +12,10 @@ from typing import Any, TypeVar
 from sqlalchemy import Connection, Engine, select, update
 from sqlalchemy.exc import OperationalError
 
-from numbertaker.archive import jobs, kept, rows
+from numbertaker.archive import jobs, kept, lessons, rows
 from numbertaker.archive.scans import ScanStore
 from numbertaker.archive.tables import STATE
-from numbertaker.archive.values import CardScan, ImportNote, Job, KeptReading, Scan
+from numbertaker.archive.values import CardScan, ImportNote, Job, KeptReading, Lesson, Scan
 from numbertaker.archive.writer import Writer
 from numbertaker.evidence.decisions import Ruled, follow
 from numbertaker.evidence.errors import Conflict, NotFound
@@ -92,6 +92,10 @@ class Archive:
     def imports(self) -> tuple[ImportNote, ...]:
         """The packages that brought something, the oldest first."""
         return self._read("imports", kept.read_imports)
+
+    def lessons(self) -> tuple[Lesson, ...]:
+        """The versions of what was learnt of the archive's papers, the oldest first; the last is in force."""
+        return self._read("lessons", lessons.read_lessons)
 
     def scans(self) -> tuple[Scan, ...]:
         """Every scan, in the order they were taken in."""

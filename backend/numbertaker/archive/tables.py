@@ -128,6 +128,16 @@ JOB_ITEMS: Final = Table(
     Column("attempts", Integer, nullable=False),
 )
 
+LEARNT: Final = Table(
+    "learnt",
+    METADATA,
+    Column("version", Integer, primary_key=True, autoincrement=False),
+    Column("at", Text, nullable=False),
+    Column("by", Text, nullable=False),
+    Column("body", Text, nullable=False),
+)
+"""What was learnt of the archive's papers, by version; rows are only added, and the last is in force."""
+
 HISTORIES: Final = Table(
     "kept_history",
     METADATA,

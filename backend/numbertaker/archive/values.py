@@ -39,6 +39,16 @@ class ImportNote:
 
 
 @dataclass(frozen=True, slots=True)
+class Lesson:
+    """One version of what was learnt of the archive's papers, as JSON (`reconciling.learning`)."""
+
+    version: int
+    at: str
+    by: str
+    body: Json
+
+
+@dataclass(frozen=True, slots=True)
 class CardScan:
     """One page of a scan that shows a card; `position` orders the pages of one card, from 1."""
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, delete, func, insert, select
 
-from numbertaker.archive import jobs, kept, rows
+from numbertaker.archive import jobs, kept, lessons, rows
 from numbertaker.archive.tables import CARD_READINGS, CARD_SCANS, COLUMNS, HISTORIES, IMPORTS, SCANS
-from numbertaker.archive.values import CardScan, ImportNote, JobItem, JobState, KeptReading, Scan
+from numbertaker.archive.values import CardScan, ImportNote, JobItem, JobState, Json, KeptReading, Lesson, Scan
 from numbertaker.evidence.errors import NotFound
 from numbertaker.evidence.records import Card, Decision, Evidence, Line, Reading, Record
 
@@ -92,6 +92,10 @@ class Writer:
         self.connection.execute(
             insert(IMPORTS).values(name=note.name, prefix=note.prefix, rows=note.rows, by=note.by, at=note.at)
         )
+
+    def add_lesson(self, at: str, by: str, body: Json) -> Lesson:
+        """Keep what was learnt as a new version, which is in force from now on."""
+        return lessons.add_lesson(self.connection, at, by, body)
 
     def add_scan(self, scan: Scan) -> None:
         """Enter a scan whose file is kept."""

@@ -39,12 +39,14 @@ def add_to(app: typer.Typer) -> None:
 
 def import_(
     package: Annotated[Path, typer.Argument(help="A folder, a .zip or an .xlsx.")],
+    *,
     archive: ArchiveDir = HERE,
     prefix: Annotated[str, typer.Option(help="Put this before each incoming id.")] = "",
+    learn: Annotated[bool, typer.Option("--learn", help="Learn from the archive anew afterwards.")] = False,
     by: Worker = "",
     as_json: AsJson = False,
 ) -> None:
-    """Take in an evidence package: all of it, or nothing.
+    """Take in an evidence package: all of it, or nothing. The first lines of an archive are learnt from.
 
     \b
     Examples:
@@ -55,7 +57,7 @@ def import_(
     from numbertaker.usecases.packages import import_package
 
     with opened(archive) as kept:
-        came = import_package(kept, package, by, prefix or None)
+        came = import_package(kept, package, by, prefix or None, learning=learn)
     say(*came.notices)
     if as_json:
         print_json(

@@ -18,6 +18,7 @@ from numbertaker.evidence.package.restoring import Corrected, corrected, restore
 from numbertaker.evidence.package.values import RECORD_OF
 from numbertaker.evidence.package.writing import DESCRIPTOR
 from numbertaker.evidence.records import Line, Reading, Record
+from numbertaker.usecases.learn import learn
 
 WORKBOOK: Final = ".xlsx"
 ZIP: Final = ".zip"
@@ -32,11 +33,14 @@ class Imported:
     notices: tuple[str, ...]
 
 
-def import_package(archive: Archive, path: Path, by: str = "", prefix: str | None = None) -> Imported:
+def import_package(
+    archive: Archive, path: Path, by: str = "", prefix: str | None = None, *, learning: bool = False
+) -> Imported:
     """Take in a folder, a .zip or an .xlsx; `prefix` goes before each incoming id.
 
     `BadInput` lists every fault with file, row and column; `Conflict` the rows whose id is there already with
-    other content. In both cases nothing is taken in. `by` is who brings it; the archive keeps that.
+    other content. In both cases nothing is taken in. `by` is who brings it; the archive keeps that. When the
+    archive has its first lines, and where `learning` asks for it, its papers are learnt from afterwards.
     """
     package = read_package(path)
     if prefix:
@@ -48,7 +52,9 @@ def import_package(archive: Archive, path: Path, by: str = "", prefix: str | Non
         if rows:
             at = datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
             writer.note_import(ImportNote(path.resolve().name, prefix or "", rows, by, at))
-        return came
+    if learning or (came.counts.get("lines") and not archive.lessons()):
+        learn(archive, by)
+    return came
 
 
 def read_package(path: Path) -> form.Package:

@@ -13,10 +13,13 @@ import numbertaker
 from numbertaker.archive import Archive
 from numbertaker.evidence.records import RECORDS, Evidence, Reading
 from numbertaker.reconciling.history import History
+from numbertaker.reconciling.learning import SHIPPED, Learnt
 from numbertaker.usecases.keeping import parts_of, whole_of
+from numbertaker.usecases.learn import in_force
 
 _MAKES_HISTORY: Final = ("evidence", "linking", "reconciling")
 """The floors that a history is made on."""
+_SUFFIXES: Final = frozenset({".py", ".json"})
 
 
 def current(archive: Archive) -> History:
@@ -30,23 +33,27 @@ def reconcile(archive: Archive) -> History:
 
 
 def _kept_or_made(archive: Archive, *, again: bool) -> History:
-    digest = digest_of(archive.evidence())
+    learnt = in_force(archive)
+    digest = digest_of(archive.evidence(), learnt)
     if not again:
         known, parts = archive.kept_histories()
         if known == digest:
             return whole_of(parts)
     from numbertaker import reconciling
 
-    history: History = reconciling.reconcile(archive.ruled())
+    history: History = reconciling.reconcile(archive.ruled(), learnt=learnt)
     at = datetime.now(UTC).isoformat(timespec="seconds")
     with archive.writing(quietly=True) as writer:
         writer.keep_histories(digest, at, parts_of(history))
     return history
 
 
-def digest_of(evidence: Evidence) -> str:
-    """A SHA-256 of everything that a history is made of: rows, decisions, settings and program."""
+def digest_of(evidence: Evidence, learnt: Learnt = SHIPPED) -> str:
+    """A SHA-256 of everything that a history is made of: rows, decisions, what was learnt, settings and
+    program.
+    """
     whole = hashlib.sha256(program().encode())
+    whole.update(json.dumps(learnt.to_json(), sort_keys=True).encode())
     for record in RECORDS:
         if record is not Reading:
             rows = [list(row.row().items()) for row in getattr(evidence, record.TABLE)]
@@ -60,6 +67,6 @@ def program() -> str:
     root = Path(numbertaker.__file__).parent
     made_by = hashlib.sha256()
     for floor in _MAKES_HISTORY:
-        for file in sorted((root / floor).rglob("*.py")):
+        for file in sorted(p for p in (root / floor).rglob("*") if p.suffix in _SUFFIXES):
             made_by.update(file.relative_to(root).as_posix().encode() + b"\0" + file.read_bytes())
     return f"{numbertaker.__version__} {made_by.hexdigest()}"

@@ -80,3 +80,11 @@ class WhatToRead(BaseModel):
     card_ids: Annotated[list[str] | None, Field(max_length=100_000)] = None
     again: bool = False
     by: Who = ""
+
+
+class WhoLearns(BaseModel):
+    """Who has the archive learnt from anew."""
+
+    model_config = ConfigDict(extra="forbid", json_schema_extra={"examples": [{"by": "A. Reader"}]})
+
+    by: Who = ""

@@ -5,7 +5,7 @@ import { useWho } from "../shell/settings";
 import { progressAddress } from "./addresses";
 import { client, told } from "./ask";
 import { failureIn } from "./failure";
-import type { ImportedView, JobView, TakenInView } from "./views";
+import type { ImportedView, JobView, LearntView, TakenInView } from "./views";
 
 async function sent<View>(address: string, form: FormData): Promise<View> {
   const response = await fetch(address, { method: "POST", body: form });
@@ -64,6 +64,16 @@ export function useRead() {
     mutationFn: ({ cards = null, again = false }: { cards?: string[] | null; again?: boolean }) =>
       told<JobView>(client.POST("/api/read", { body: { card_ids: cards, again, by } })),
     onSuccess: () => queries.invalidateQueries({ queryKey: ["overview"] }),
+  });
+}
+
+/** Learn from the archive anew; every history is weighed with it from then on. */
+export function useLearn() {
+  const by = useWho();
+  const queries = useQueryClient();
+  return useMutation({
+    mutationFn: () => told<LearntView>(client.POST("/api/learn", { body: { by } })),
+    onSuccess: () => queries.invalidateQueries(),
   });
 }
 

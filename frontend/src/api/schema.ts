@@ -24,6 +24,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/learn": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Learn from the archive anew
+         * @description Learn how often the archive's papers are wrong; histories are weighed with it from then on.
+         */
+        post: operations["learn"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/engines": {
         parameters: {
             query?: never;
@@ -1246,6 +1266,38 @@ export interface components {
             items: components["schemas"]["JobItemView"][];
         };
         /**
+         * LearntRow
+         * @description How often something is so in this archive's papers, 0 to 1, and on how many cases that rests.
+         */
+        LearntRow: {
+            /** What */
+            what: string;
+            /** Share */
+            share: number;
+            /** Cases */
+            cases: number;
+        };
+        /**
+         * LearntView
+         * @description What was learnt of the archive's papers; version 0 where nothing was learnt yet.
+         */
+        LearntView: {
+            /** Version */
+            version: number;
+            /** At */
+            at: string;
+            /** By */
+            by: string;
+            /** Says */
+            says: string;
+            /** Lines */
+            lines: number;
+            /** Fitments */
+            fitments: number;
+            /** Rows */
+            rows: components["schemas"]["LearntRow"][];
+        };
+        /**
          * LineView
          * @description One line of a card, with its citation and its place on the scan.
          */
@@ -1397,6 +1449,7 @@ export interface components {
             unread: string[];
             /** Jobs */
             jobs: components["schemas"]["JobView"][];
+            learnt: components["schemas"]["LearntView"];
         };
         /**
          * ReasonView
@@ -1570,6 +1623,21 @@ export interface components {
             /** Text */
             text: string;
         };
+        /**
+         * WhoLearns
+         * @description Who has the archive learnt from anew.
+         * @example {
+         *       "by": "A. Reader"
+         *     }
+         */
+        WhoLearns: {
+            /**
+             * By
+             * @description Who says so.
+             * @default
+             */
+            by?: string;
+        };
     };
     responses: never;
     parameters: never;
@@ -1595,6 +1663,57 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Overview"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    learn: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WhoLearns"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LearntView"];
+                };
+            };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
             /** @description What was handed over can't be read; the details name each fault. */

@@ -19,6 +19,7 @@ export type FindingView = Views["FindingView"];
 export type FitmentView = Views["FitmentView"];
 export type ImportedView = Views["ImportedView"];
 export type JobView = Views["JobView"];
+export type LearntView = Views["LearntView"];
 export type LineView = Views["LineView"];
 export type NoteView = Views["NoteView"];
 export type Overview = Views["Overview"];

@@ -7,6 +7,7 @@ from numbertaker.archive import Archive
 from numbertaker.usecases.look.components import components
 from numbertaker.usecases.look.index import Index, index
 from numbertaker.usecases.look.jobs import jobs
+from numbertaker.usecases.look.learnt import learnt_view
 from numbertaker.usecases.look.summaries import source_summary
 from numbertaker.usecases.look.views import Counts, Overview
 
@@ -22,6 +23,7 @@ def overview(archive: Archive) -> Overview:
         sources=[source_summary(made, row) for row in made.evidence.sources],
         unread=[card_id for card_id in made.cards if made.unread(card_id)],
         jobs=jobs(archive, latest=5),
+        learnt=learnt_view(archive),
     )
 
 

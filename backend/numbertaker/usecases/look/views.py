@@ -430,6 +430,28 @@ class Counts:
 
 
 @dataclass(frozen=True, slots=True)
+class LearntRow:
+    """How often something is so in this archive's papers, 0 to 1, and on how many cases that rests."""
+
+    what: str
+    share: float
+    cases: float
+
+
+@dataclass(frozen=True, slots=True)
+class LearntView:
+    """What was learnt of the archive's papers; version 0 where nothing was learnt yet."""
+
+    version: int
+    at: str
+    by: str
+    says: str
+    lines: int
+    fitments: int
+    rows: list[LearntRow]
+
+
+@dataclass(frozen=True, slots=True)
 class Overview:
     """What the first screen shows."""
 
@@ -440,6 +462,7 @@ class Overview:
     sources: list[SourceSummary]
     unread: list[str]
     jobs: list[JobView]
+    learnt: LearntView
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,10 +4,20 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
+from numbertaker.usecases import learn as learning
 from numbertaker.usecases.look import engines as look_engines
 from numbertaker.usecases.look import overview as look_overview
 from numbertaker.usecases.look import sources as look_sources
-from numbertaker.usecases.look.views import EnginePage, EngineSummary, Overview, SourcePage, SourceSummary
+from numbertaker.usecases.look.learnt import learnt_view
+from numbertaker.usecases.look.views import (
+    EnginePage,
+    EngineSummary,
+    LearntView,
+    Overview,
+    SourcePage,
+    SourceSummary,
+)
+from numbertaker.web.asked import WhoLearns
 from numbertaker.web.failures import failures
 from numbertaker.web.wanted import TheArchive
 
@@ -18,6 +28,13 @@ router = APIRouter(tags=["archive"])
 def overview(archive: TheArchive) -> Overview:
     """Counts, every component in one row, every source in one row, and the latest jobs."""
     return look_overview.overview(archive)
+
+
+@router.post("/learn", summary="Learn from the archive anew", responses=failures(403, 409, 422))
+def learn(archive: TheArchive, asked: WhoLearns) -> LearntView:
+    """Learn how often the archive's papers are wrong; histories are weighed with it from then on."""
+    learning.learn(archive, asked.by)
+    return learnt_view(archive)
 
 
 @router.get("/engines", summary="Every engine in one row")

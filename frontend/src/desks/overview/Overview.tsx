@@ -7,6 +7,7 @@ import { counted, sentence } from "../../core/days";
 import { Asked } from "../../parts/Asked";
 import { Link } from "../../shell/router";
 import { Components } from "./Components";
+import { Learnt } from "./Learnt";
 import { ReadCards } from "./ReadCards";
 import { Sources } from "./Sources";
 import { TakeIn } from "./TakeIn";
@@ -62,6 +63,7 @@ function Archive({ overview }: { overview: Overview }) {
             </section>
           )}
           <TakeIn sources={overview.sources} />
+          {counts.lines > 0 && <Learnt learnt={overview.learnt} />}
           {!empty && (
             <p className="small">
               <a href={PACKAGE_ADDRESS} download>

@@ -1,0 +1,130 @@
+"""What an archive teaches: a value that an explicit step makes, and nothing else moves."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from sqlalchemy import delete
+from sqlalchemy.exc import IntegrityError
+from tests.archives import new_archive
+from tests.railways import mirror, own, railway
+
+from numbertaker.archive import Archive
+from numbertaker.archive.tables import LEARNT
+from numbertaker.evidence.decisions import follow
+from numbertaker.evidence.errors import BadInput
+from numbertaker.evidence.records import Line
+from numbertaker.reconciling import SHIPPED, Learnt, learn, reconcile
+from numbertaker.reconciling.learning import Share, of_json
+from numbertaker.usecases import learn as learning
+from numbertaker.usecases.decide import decide
+from numbertaker.usecases.look.learnt import learnt_view
+from numbertaker.usecases.packages import import_package
+from numbertaker.usecases.reconcile import current
+
+ROOT = Path(__file__).parents[2]
+
+
+def fitments(differ: int, agree: int) -> list[Line]:
+    """Boiler 51 going to and fro between two engines, with so many miles on which its two cards differ."""
+    lines = []
+    for n in range(differ + agree):
+        number, start = ("201", "202")[n % 2], 1905 + n
+        miles = str(30_000 + 17 * n)
+        other = f"{miles[:-1]}{(int(miles[-1]) + 4) % 10}" if n < differ else miles
+        lines.append(own(n + 1, number, f"3.2.{start}", f"5.1.{start + 1}", miles))
+        lines.append(mirror(number, n + 1, "51", f"3.2.{start}", f"5.1.{start + 1}", miles=other))
+    return lines
+
+
+def test_the_stored_form_gives_the_value_back() -> None:
+    """JSON and back is the identity, also of what was just learnt, so that a stored value weighs the same."""
+    learnt = learn(follow(railway(*fitments(1, 5))))
+    assert of_json(json.loads(json.dumps(learnt.to_json()))) == learnt
+    assert of_json(SHIPPED.to_json()) == SHIPPED
+
+
+def test_another_format_is_refused() -> None:
+    """A value of another format is no learnt value."""
+    with pytest.raises(BadInput, match="numbertaker-learnt/1"):
+        of_json({"format": "numbertaker-learnt/0"})
+
+
+def test_a_share_is_drawn_towards_what_was_taken_before() -> None:
+    """The mean of a beta posterior: .02 counted for 300 cases, 9 hits in 100, is 15 in 400."""
+    assert Share(0.02).after(9, 100, 300) == Share(15 / 400, 100)
+
+
+def test_a_small_archive_moves_little() -> None:
+    """Three differing figures in eight move the share of wrong ones by less than a hundredth, and upwards."""
+    learnt = learn(follow(railway(*fitments(3, 5))))
+    before, after = SHIPPED.slip("figure", "component-card"), learnt.slip("figure", "component-card")
+    assert before < after < before + 0.01
+
+
+def test_agreement_lowers_what_is_expected_to_be_wrong() -> None:
+    """Cards that agree throughout are taken to be wrong less often than before."""
+    learnt = learn(follow(railway(*fitments(0, 12))))
+    assert learnt.slip("date", "component-card") < SHIPPED.slip("date", "component-card")
+    assert learnt.ran("K").log_rate != SHIPPED.ran("K").log_rate
+
+
+def test_a_typed_cell_has_no_misreading() -> None:
+    """What a person typed was not misread; a cell read half surely is wrong oftener than one read surely."""
+    assert SHIPPED.misreading("figure", None) == 0
+    assert SHIPPED.misreading("figure", 0.5) > SHIPPED.misreading("figure", 0.9) > 0
+
+
+def test_what_was_learnt_is_an_input_of_a_run() -> None:
+    """A figure is doubted more in an archive of careless clerks."""
+    ruled = follow(railway(own(1, "201", "3.2.1905", "5.1.1907", "50,000")))
+    careless = Learnt(slips={**SHIPPED.slips, "figure": Share(0.2), "figure/component-card": Share(0.2)})
+    usual, doubted = reconcile(ruled), reconcile(ruled, learnt=careless)
+    cells = [next(c for c in h.components[0].cells if c.field == "miles") for h in (usual, doubted)]
+    assert cells[0].confidence > cells[1].confidence
+
+
+@pytest.fixture
+def archive(tmp_path: Path) -> Archive:
+    """An archive with the tables and the true lines of the demo."""
+    kept = new_archive(tmp_path / "archive")
+    import_package(kept, ROOT / "corpus_demo" / "package", "A. Reader")
+    return kept
+
+
+def test_the_first_lines_are_learnt_from(archive: Archive) -> None:
+    """The end of the first import with lines makes version 1; an import without news makes none."""
+    import_package(archive, ROOT / "corpus_demo" / "package", "A. Reader")
+    (lesson,) = archive.lessons()
+    assert (lesson.version, lesson.by) == (1, "A. Reader")
+    assert learnt_view(archive).lines == len(archive.evidence().lines)
+
+
+def test_an_edit_never_changes_it_and_the_same_gives_the_same_bytes(archive: Archive) -> None:
+    """A correction leaves what was learnt as it is, and so does taking it back; two runs are alike."""
+    before, first = learning.in_force(archive), current(archive).to_json(explained=True)
+    line = next(row for row in archive.evidence().lines if row.miles)
+    decide(archive, "cell", f"{line.line_id}/miles", "12,345", "It is plain on the scan.", "A. Reader")
+    assert current(archive).to_json(explained=True) != first
+    assert learning.in_force(archive) == before
+    assert len(archive.lessons()) == 1
+    again = reconcile(archive.ruled(), learnt=before).to_json(explained=True)
+    assert json.dumps(again) == json.dumps(current(archive).to_json(explained=True))
+
+
+def test_learning_again_makes_a_version_only_where_something_is_new(archive: Archive) -> None:
+    """The same evidence gives the version that is there; a corrected figure gives another one, on request."""
+    assert learning.learn(archive).version == 1
+    line = next(row for row in archive.evidence().lines if row.miles)
+    decide(archive, "cell", f"{line.line_id}/miles", "12,345", "It is plain on the scan.", "A. Reader")
+    lesson = learning.learn(archive, "B. Reader")
+    assert (lesson.version, lesson.by) == (2, "B. Reader")
+    assert [one.version for one in archive.lessons()] == [1, 2]
+
+
+def test_versions_stay(archive: Archive) -> None:
+    """What was learnt is never changed or deleted, by the database's own rule."""
+    with pytest.raises(IntegrityError, match="never changed"), archive.engine.begin() as connection:
+        connection.execute(delete(LEARNT))
