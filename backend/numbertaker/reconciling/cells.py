@@ -207,7 +207,10 @@ def _date(draft: Draft, entry: Entry, event: str, accepted: bool) -> CellMeaning
         return None
     stay = entry.stay
     if stay is None:
-        return CellMeaning(key.line_id, event, claim.edtf, held(1 - claim.slip), True)
+        rows = _lone_rows(draft, entry, event, claim)
+        return CellMeaning(
+            key.line_id, event, claim.edtf, rows.probability, rows.probability > _USED_ABOVE, None, (), rows.reasons
+        )
     rows = _date_rows(draft, stay, event, entry, claim)
     known = stay.dates.get(event)
     instead = None
@@ -229,21 +232,32 @@ def _date(draft: Draft, entry: Entry, event: str, accepted: bool) -> CellMeaning
 def _sighting(draft: Draft, entry: Entry, claim: DateClaim, accepted: bool) -> CellMeaning:
     """That it was on the engine that day: as sure as the stay leaves room for it."""
     rows = Rows.of("read", 1 - claim.slip, "a date as written, of a source of this kind, read so surely")
-    stay = entry.stay
-    start, end = (stay.dates.get("fitted"), stay.dates.get("removed")) if stay else (None, None)
-    outside = (start is not None and claim.last < start.first) or (end is not None and claim.first > end.last)
-    if outside:
-        rows.add("order", -4.0, "the dates of the fitment leave no room for it")
+    known = entry.dates.get("seen")
+    for stage, posterior in known.stages if known else ():
+        if stage != "agreement":
+            rows.to(mass_in(posterior, claim.spans), stage, "the dates of the fitment, and who else had it then")
     return CellMeaning(
         claim.key.line_id,
         claim.key.field,
         claim.edtf,
         rows.probability,
-        accepted and not outside,
+        accepted and rows.probability > _USED_ABOVE,
         None,
         (),
         rows.reasons,
     )
+
+
+def _lone_rows(draft: Draft, entry: Entry, event: str, claim: DateClaim) -> Rows:
+    """A day that a line states of a component or an engine, but of no fitment."""
+    if draft.refused(claim.key):
+        return Rows.of("ruling", 0.001, "a person set it aside, with a reason")
+    rows = Rows.of("read", 1 - claim.slip, "a date as written, of a source of this kind, read so surely")
+    known = entry.dates.get(event)
+    for stage, posterior in known.stages if known else ():
+        says = "the tables, and other lines" if stage == "agreement" else _STAGES[stage]
+        rows.to(mass_in(posterior, claim.spans), stage, says)
+    return rows
 
 
 def _date_rows(draft: Draft, stay: Stay, event: str, entry: Entry, claim: DateClaim) -> Rows:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from numbertaker.evidence.days import Day
 from numbertaker.evidence.decisions import Ruled
@@ -18,6 +18,9 @@ from numbertaker.linking.index import EVER_FIRST, EVER_LAST
 from numbertaker.reconciling.history import Finding, Miles, Reason
 from numbertaker.reconciling.learning.learnt import SHIPPED, Learnt
 from numbertaker.reconciling.settings import Settings
+
+if TYPE_CHECKING:
+    from numbertaker.reconciling.miles.column import Column
 
 Posterior: TypeAlias = tuple[tuple[Day, Day, float], ...]
 CardKey: TypeAlias = tuple[str, str, str, str]
@@ -98,6 +101,8 @@ class Entry:
     refs: dict[Sort, dict[str, Candidate]] = field(default_factory=dict)
     total_right: float | None = None
     total_why: tuple[Reason, ...] = ()
+    total_instead: tuple[int, float] | None = None
+    dates: dict[str, Dated] = field(default_factory=dict)
 
     @property
     def id(self) -> str:
@@ -158,19 +163,6 @@ class Dated:
     stages: tuple[tuple[str, Posterior], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Bound:
-    """A day before which (`least`) or after which an event can hardly lie, and by how much that weighs
-    (natural log).
-    """
-
-    day: Day
-    least: bool
-    weight: float
-    group: Literal["life", "order", "rate"]
-    says: str
-
-
 @dataclass(slots=True, eq=False)
 class Stay:
     """A putative fitment and every entry that speaks of it."""
@@ -189,6 +181,7 @@ class Stay:
     rough: tuple[float, float] | None = None
     dates: dict[str, Dated] = field(default_factory=dict)
     figures: dict[int, float] = field(default_factory=dict)
+    figures_alone: dict[int, float] = field(default_factory=dict)
     derived: FigureClaim | None = None
     miles: Miles | None = None
 
@@ -239,9 +232,10 @@ class Draft:
     stays: list[Stay] = field(default_factory=list)
     on_component: dict[str, list[Stay]] = field(default_factory=dict)
     on_engine: dict[str, list[Stay]] = field(default_factory=dict)
-    bounds: dict[tuple[int, str], list[Bound]] = field(default_factory=dict)
+    told: dict[tuple[int, str], list[tuple[Entry, DateClaim]]] = field(default_factory=dict)
     learnt: Learnt = SHIPPED
     spare: dict[str, list[Entry]] = field(default_factory=dict)
+    columns: dict[CardKey, Column] = field(default_factory=dict)
     findings: dict[str, tuple[Finding, tuple[str, ...]]] = field(default_factory=dict)
 
     @property

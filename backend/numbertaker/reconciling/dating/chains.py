@@ -1,0 +1,238 @@
+"""The events of an archive and which follows which: along each component, along each engine, within a stay.
+
+A chain is put in order by where most of the dates of each stay want it, so that a single wrong date does not
+tear it apart. What lies spare between two stays of a component, and whoever saw it on the engine, takes its
+place among them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import pairwise
+from math import exp
+from statistics import median
+from typing import Final
+
+from numbertaker.linking.index import EVER_FIRST, EVER_LAST
+from numbertaker.reconciling.dating import laws
+from numbertaker.reconciling.dating.events import Event, Life, Link
+from numbertaker.reconciling.dating.slips import Ways, as_written, ways
+from numbertaker.reconciling.dating.told import Told, claims_of
+from numbertaker.reconciling.entries import EVENTS, DateClaim, Draft, Entry, Stay
+from numbertaker.reconciling.rates import rate_of, spread_of
+
+_STATED: Final = {"built": "fitted", "withdrawn": "removed", "condemned": "removed"}
+_TABLE_SLIP: Final = 0.004
+_NEXT: Final = 0.97
+_USUAL_DAYS: Final = 900.0
+_WIDEST_SETTLED: Final = 62
+
+
+class Events:
+    """Every event of a draft: of stays, of what lies spare, of sightings, and single days that lines state."""
+
+    def __init__(self, draft: Draft) -> None:
+        """Make the events and tie them together."""
+        self.draft = draft
+        self.of_stay: dict[int, dict[str, Event]] = {}
+        self.of_entry: dict[int, dict[str, Event]] = {}
+        for stay in sorted(draft.stays, key=lambda s: s.rank):
+            self.of_stay[id(stay)] = {event: self._event(stay, event) for event in EVENTS}
+        for stay in sorted(draft.stays, key=lambda s: s.rank):
+            self._within(stay)
+        for chain in draft.on_component.values():
+            self._along(in_order(draft, chain), "component")
+        for chain in draft.on_engine.values():
+            for run in by_kind(draft, chain):
+                self._along(in_order(draft, run), "engine")
+        self._single_days()
+
+    def all(self) -> Iterator[Event]:
+        """Every event, in a fixed order."""
+        for events in (*self.of_stay.values(), *self.of_entry.values()):
+            yield from events.values()
+
+    # ------------------------------------------------------------------ the events of one stay
+
+    def _event(self, stay: Stay, event: str) -> Event:
+        told = claims_of(self.draft, stay, event)
+        lives = [self.draft.index.life(subject) for subject in (stay.engine_id, stay.component_id) if subject]
+        first = max((life.first for life in lives), default=EVER_FIRST)
+        last = min((life.last for life in lives), default=EVER_LAST)
+        return self._made(event, told, Life(first, max(first, last), -self.draft.settings.order_odds))
+
+    def _made(self, event: str, told: Told, life: Life) -> Event:
+        settled = _agreed(told, life)
+        reach, shapes = self.draft.settings.slip_reach, self.draft.learnt.date_shapes
+        found: list[Ways] = []
+        for entry, claim in told:
+            other = _backwards(entry, event)
+            if settled:
+                found.append(as_written(claim, claim.slip, reach))
+            elif other is not None:
+                found.append(_either(ways(claim, 0.5, shapes, reach), other))
+            else:
+                found.append(ways(claim, claim.slip, shapes, reach))
+        return Event(event, told, found, life, settled)
+
+    def _within(self, stay: Stay) -> None:
+        """A stay's own two ends, what its miles say of the time between, and who saw it there."""
+        start, end = (self.of_stay[id(stay)][event] for event in EVENTS)
+        law = self._law_of(stay)
+        if start.stated or end.stated:
+            Link(start, end, law or laws.STAY, 0.985, "rate" if law else "order", "its own two dates")
+        for entry in stay.entries:
+            if entry.seen is not None and not self.draft.refused(entry.seen.key):
+                seen = self._sighting(entry, entry.seen)
+                Link(start, seen, laws.AFTER, 0.98, "order", "it was seen on the engine by then")
+                Link(seen, end, laws.AFTER, 0.98, "order", "it was still seen on the engine")
+
+    def _law_of(self, stay: Stay) -> laws.Law | None:
+        figures = {e.miles.value for e in stay.witnesses if e.miles and not self.draft.refused(e.miles.key)}
+        if len(figures) != 1 or min(figures) <= 0:
+            return None
+        days = min(figures) / exp(rate_of(self.draft, stay))
+        return laws.of_miles(round(max(20.0, days), 1), round(spread_of(self.draft, stay), 3))
+
+    def _sighting(self, entry: Entry, seen: DateClaim) -> Event:
+        reach = 3 * self.draft.settings.slip_reach
+        told = [ways(seen, seen.slip, self.draft.learnt.date_shapes, reach)]
+        event = Event("seen", [(entry, seen)], told, Life(EVER_FIRST, EVER_LAST, 0.0))
+        self.of_entry[id(entry)] = {"seen": event}
+        return event
+
+    # ------------------------------------------------------------------ along the chains
+
+    def _along(self, chain: list[Stay], sort: str) -> None:
+        spare = self._spare(chain) if sort == "component" else {}
+        apart = self.draft.learnt.apart
+        law = laws.between_stays(apart.low, apart.high) if sort == "component" else laws.CHANGED
+        for one, other in pairwise(chain):
+            sure = _NEXT * one.sure * other.sure
+            (start, end), (start2, end2) = (self.of_stay[id(s)].values() for s in (one, other))
+            between = spare.get(id(one), [])
+            for lying in between:
+                self._lies_between(end, lying, start2, sure)
+            if end.stated and start2.stated:
+                Link(end, start2, laws.AFTER if between else law, sure, "order", "the next fitment")
+            else:
+                self._past_the_unknown(start, end, start2, end2, sure)
+
+    def _past_the_unknown(self, start: Event, end: Event, start2: Event, end2: Event, sure: float) -> None:
+        """Where the end of one or the start of the next is not stated, each hears of the other's far end."""
+        if end.stated or start2.stated:
+            Link(end, start2, laws.CHANGED, sure, "order", "the next fitment")
+        if not end.stated and start.stated and start2.stated:
+            Link(start, start2, laws.AFTER, sure, "order", "the fitment before began earlier")
+        if not start2.stated and end.stated and end2.stated:
+            Link(end, end2, laws.AFTER, sure, "order", "the next fitment ended later")
+
+    def _spare(self, chain: list[Stay]) -> dict[int, list[Entry]]:
+        """What lies spare after each stay of a component, by its place on the card or by its date."""
+        found: dict[int, list[Entry]] = {}
+        names = {stay.component_id for stay in chain}
+        for name in sorted(n for n in names if n):
+            for entry in self.draft.spare.get(name, []):
+                if entry.twin is None and (entry.fitted or entry.removed):
+                    before = self._before(entry, chain)
+                    if before is not None:
+                        found.setdefault(id(before), []).append(entry)
+        return found
+
+    def _before(self, entry: Entry, chain: list[Stay]) -> Stay | None:
+        above = [s for s in chain if s.own is not None and s.own.card == entry.card and s.own.row < entry.row]
+        if above:
+            return max(above, key=lambda s: s.own.row if s.own else 0)
+        day = (entry.fitted or entry.removed).first if entry.fitted or entry.removed else 0  # type: ignore[union-attr]
+        earlier = [s for s in chain if s.rough is not None and s.rough[0] <= day]
+        return earlier[-1] if earlier else None
+
+    def _lies_between(self, end: Event, lying: Entry, start: Event, sure: float) -> None:
+        known = self.of_entry.setdefault(id(lying), {})
+        for event in EVENTS:
+            claim = self.draft.trusted(lying, event)
+            if event not in known:
+                told = [(lying, claim)] if claim else []
+                known[event] = self._made(event, told, Life(EVER_FIRST, EVER_LAST, 0.0))
+        first, last = known["fitted"], known["removed"]
+        if first.stated:
+            Link(end, first, laws.SPARE, sure, "order", "it lay spare from then")
+        if last.stated:
+            Link(last, start, laws.SPARE, sure, "order", "it lay spare until then")
+        if first.stated and last.stated:
+            Link(first, last, laws.AFTER, 0.99, "order", "its own two dates")
+
+    # ------------------------------------------------------------------ single days
+
+    def _single_days(self) -> None:
+        """What lines state as the day on which something was built, withdrawn or condemned."""
+        same: dict[tuple[str, str], list[tuple[Entry, DateClaim]]] = {}
+        for entry in self.draft.entries:
+            column = _STATED.get(entry.says)
+            subject = entry.engine_id if entry.side == "engine" else entry.component_id
+            claim = self.draft.trusted(entry, column) if column else None
+            if subject is not None and claim is not None:
+                same.setdefault((subject, entry.says), []).append((entry, claim))
+        for (subject, says), told in same.items():
+            event = self._single_day(subject, says, told)
+            for entry, _ in told:
+                self.of_entry[id(entry)] = {_STATED[says]: event}
+
+    def _single_day(self, subject: str, says: str, told: Told) -> Event:
+        reach, shapes = self.draft.settings.slip_reach, self.draft.learnt.date_shapes
+        found = [ways(claim, claim.slip, shapes, reach) for _, claim in told]
+        life = self.draft.index.life(subject)
+        span = life.start if says == "built" else life.end
+        if span.first is not None and span.last is not None:
+            days = span.last - span.first + 1
+            found.append(
+                Ways(((span.first, span.last, 1 - _TABLE_SLIP),), _TABLE_SLIP * days / (2 * reach), reach, span.first, span.last)
+            )
+        return Event(_STATED[says], told, found, Life(EVER_FIRST, EVER_LAST, 0.0))
+
+
+def in_order(draft: Draft, chain: Iterable[Stay]) -> list[Stay]:
+    """The stays that something dates, by where most of their dates want them."""
+    dated = [stay for stay in chain if any(e.fitted or e.removed for e in stay.entries)]
+    return sorted(dated, key=lambda stay: (_time(draft, stay), stay.lead.rank))
+
+
+def _time(draft: Draft, stay: Stay) -> float:
+    """About when a stay began: the middle one of what each date says of it."""
+    figures = [e.miles.value for e in stay.witnesses if e.miles]
+    length = figures[0] / exp(rate_of(draft, stay)) if figures and figures[0] > 0 else _USUAL_DAYS
+    starts = [c.middle for _, c in claims_of(draft, stay, "fitted")]
+    starts += [c.middle - length for _, c in claims_of(draft, stay, "removed")]
+    return median(starts) if starts else (stay.rough[0] if stay.rough else 0.0)
+
+
+def by_kind(draft: Draft, chain: Iterable[Stay]) -> list[list[Stay]]:
+    """An engine carries a boiler and a tender at once: one chain for each kind."""
+    kinds: dict[str, list[Stay]] = {}
+    for stay in chain:
+        component = draft.index.components.get(stay.component_id or "")
+        kinds.setdefault(component.kind if component else "", []).append(stay)
+    return list(kinds.values())
+
+
+def _agreed(told: Told, life: Life) -> bool:
+    """Whether independent claims have some weeks in common, within the life, and nobody says otherwise."""
+    if sum(not entry.copy for entry, _ in told) < 2:
+        return False
+    first, last = max(c.first for _, c in told), min(c.last for _, c in told)
+    if first > last or last - first >= _WIDEST_SETTLED:
+        return False
+    return life.first <= last and first <= life.last and not any(len(c.spans) > 1 for _, c in told)
+
+
+def _backwards(entry: Entry, event: str) -> DateClaim | None:
+    """The other date of a line whose dates run backwards."""
+    if entry.fitted is None or entry.removed is None or entry.fitted.first <= entry.removed.last:
+        return None
+    return entry.removed if event == "fitted" else entry.fitted
+
+
+def _either(own: Ways, other: DateClaim) -> Ways:
+    """Of two dates that run backwards, one is wrong, or the two were exchanged, which is as likely."""
+    half = [(a, b, weight * 0.55) for a, b, weight in own.near]
+    return own._replace(near=(*half, *((a, b, 0.45) for a, b in other.spans)), far=own.far * 0.55)
