@@ -1,161 +1,102 @@
 """How far each stay ran: stated, derived from running totals, or estimated from its time.
 
-The figures that are written, and the difference of two running totals, are the candidates; each is weighed by
-how many independent cells say it, how like a misreading of one another they are, and how well it fits the
-time at the usual rate. A total is judged against the line above it and the line below it, since a wrong one
-disagrees with both.
+The figures written of a stay are weighed by themselves first (`miles.figures`), then all figures and running
+totals of each component's card together (`miles.column`), which may confirm a figure, or find another.
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
-from math import exp, log, sqrt
+from math import exp, sqrt
 
-from numbertaker.linking.similarity import slip_share
-from numbertaker.reconciling.chronology import rate_of, shares
 from numbertaker.reconciling.confidence import Rows
 from numbertaker.reconciling.entries import Draft, Entry, FigureClaim, Stay
 from numbertaker.reconciling.history import Miles, TotalMiles
+from numbertaker.reconciling.miles.column import Column, Judged, judge
+from numbertaker.reconciling.miles.figures import Weighed, weigh
+from numbertaker.reconciling.miles.rates import days_run, expected
+from numbertaker.reconciling.miles.rungs import Rung, rungs_of, running
+from numbertaker.reconciling.miles.slips import Slips
 
-_TYPED_ALIKE = 0.8
-_BY_CHANCE = 1e-5
-_DERIVED_SLIP = 0.12
-_SUM_SLIP = 0.2
-_NONE_OF_THEM = 0.03
 _BELIEVED = 0.4
 _ERROR_SHARE = 0.25
-_LOST_LINE = 12_000
+_LEAST = 1e-4
 
 
 def reckon_miles(draft: Draft) -> None:
-    """Weigh the figures of every stay, then judge every total, and settle on miles."""
-    _derive(draft)
+    """Weigh the figures of every stay, then every column of totals, and settle on miles."""
+    slips = Slips(draft.learnt)
+    weighed = {id(stay): weigh(draft, slips, stay) for stay in draft.stays}
     for stay in draft.stays:
-        stay.figures = _posterior(draft, stay)
-    _judge_totals(draft)
+        stay.figures_alone = stay.figures = weighed[id(stay)].shares
+    for key, entries in draft.cards.items():
+        if entries[0].side == "component":
+            rungs = rungs_of(draft, entries, weighed)
+            if rungs:
+                draft.columns[key] = _judged(judge(rungs, slips))
+            _totals_again(entries)
     for stay in draft.stays:
         stay.miles = _miles(draft, stay)
 
 
-def running(entries: list[Entry]) -> list[Entry]:
-    """The entries of a card that its running total runs through, in their order."""
-    return [e for e in entries if e.twin is None and e.says in {"fitment", "total"}]
+def _judged(column: Column) -> Column:
+    """Give what came out for a column to its stays and its entries."""
+    for rung, found in zip(column.rungs, column.judged, strict=True):
+        if rung.stay is not None and rung.weighed is not None:
+            _settle_figures(column, rung, found)
+        if rung.entry is not None and rung.total is not None:
+            _settle_total(rung.entry, rung, found)
+    return column
 
 
-def _derive(draft: Draft) -> None:
-    """The difference of two running totals that stand one below the other."""
-    for entries in draft.cards.values():
-        if entries[0].side != "component":
-            continue
-        above: Entry | None = None
-        for entry in running(entries):
-            if entry.says == "fitment" and entry.stay is not None and entry.total is not None:
-                start = 0 if above is None else (above.total.value if above.total else None)
-                if start is not None and entry.total.value > start:
-                    slip = _DERIVED_SLIP
-                    entry.stay.derived = FigureClaim(entry.total.key, "", entry.total.value - start, slip)
-            above = entry
-        _derive_from_sum(running(entries))
-
-
-def _derive_from_sum(line: list[Entry]) -> None:
-    """The figure that the total at the foot wants of a line that lacks one, or whose figure is like it."""
-    if not line:
+def _settle_figures(column: Column, rung: Rung, found: Judged) -> None:
+    stay, weighed = rung.stay, rung.weighed
+    if stay is None or weighed is None:
         return
-    foot = line[-1]
-    fitments = [e for e in line[:-1] if e.stay is not None]
-    if foot.says != "total" or foot.total is None or any(e.total for e in fitments) or not fitments:
+    # Of a line that the total does not count, entered twice or not the component's, it says nothing.
+    silent = found.what.get("absent", 0.0) + found.what.get("again", 0.0)
+    for value, share in weighed.shares.items() if silent else ():
+        found.figures[value] = found.figures.get(value, 0.0) + silent * share
+    left = max(0.0, 1 - sum(found.figures.values()))
+    stay.figures = {v: p for v, p in sorted(found.figures.items()) if p > _LEAST or v in weighed.shares}
+    likeliest, sure = best_figure(stay)
+    if likeliest is not None and likeliest not in weighed.shares and sure > left:
+        total = next((r.total for r in column.rungs[column.rungs.index(rung) :] if r.total), None)
+        if total is not None:
+            stay.derived = FigureClaim(total.key, "", likeliest, 1 - sure)
+
+
+def _settle_total(entry: Entry, rung: Rung, found: Judged) -> None:
+    """How sure a total is, from how it was read, from what stands above it, and from what stands below."""
+    if rung.total is None:
         return
-    blank = [e for e in fitments if _known(e) is None]
-    rest = foot.total.value - sum(_known(e) or 0 for e in fitments)
-    if len(blank) == 1 and rest > 0:
-        suspects = [(blank[0], rest)]
-    elif not blank and rest:
-        wanted = [(e, (_known(e) or 0) + rest) for e in fitments]
-        suspects = [(e, value) for e, value in wanted if value > 0 and slip_share(str(value), str(_known(e)))]
-    else:
-        return
-    if len(suspects) == 1:
-        entry, value = suspects[0]
-        if entry.stay is not None:
-            entry.stay.derived = FigureClaim(foot.total.key, "", value, _SUM_SLIP)
+    rows = Rows.of("read", 1 - rung.total.slip, "a total as written, going by how surely it was read")
+    if found.before > 0.0:
+        rows.to(found.before, "above", _above(found))
+    rows.to(found.right, "below", "what stands below it counted in")
+    entry.total_right, entry.total_why = rows.probability, rows.reasons
+    best = max(sorted(found.totals), key=lambda v: found.totals[v], default=None)
+    if best is not None and best != rung.total.value and found.totals[best] > 0.5:
+        entry.total_instead = (best, found.totals[best])
 
 
-def _known(entry: Entry) -> int | None:
-    """The figure on the line, else the one on the facing card."""
-    other = entry.stay.mirror if entry.stay else None
-    claim = entry.miles or (other.miles if other else None)
-    return claim.value if claim else None
+def _above(found: Judged) -> str:
+    lost = found.what.get("lost", 0.0)
+    if lost > 0.5:
+        return "it rises by more than the line ran: a line above it seems to be lost, and its miles are in it"
+    if found.before > 0.9:
+        return "it agrees with the lines above"
+    return "it does not agree with the lines above"
 
 
-def figure_claims(draft: Draft, stay: Stay) -> list[FigureClaim]:
-    """The figures that are written for a stay by those who know, but for those a person set aside.
-
-    A copy that differs is weighed too, since its original may have been misread; one that agrees adds
-    nothing.
-    """
-    found = [e.miles for e in stay.witnesses if e.miles and not draft.refused(e.miles.key)]
-    copied = next(
-        (e.miles for e in stay.others if e.copy and e.miles and not draft.refused(e.miles.key)), None
-    )
-    if copied is None or any(claim.value == copied.value for claim in found):
-        return found
-    return [*found, replace(copied, slip=max(copied.slip, draft.settings.copy_slip))]
-
-
-def _posterior(draft: Draft, stay: Stay) -> dict[int, float]:
-    claims = figure_claims(draft, stay)
-    claims += [
-        e.miles
-        for e in stay.twins
-        if e.miles and not e.copy and e.miles.value not in {c.value for c in claims}
-    ]
-    if stay.derived is not None:
-        claims.append(stay.derived)
-    values = sorted({claim.value for claim in claims})
-    if not values:
-        return {}
-    weights = [_figure_weight(draft, stay, value, claims) for value in values]
-    # That all are wrong, each being one slip away from a figure that nobody wrote.
-    weights.append(sum(log(c.slip) for c in claims) + (len(claims) - 1) * log(_NONE_OF_THEM) - 0.5)
-    return dict(zip(values, shares(weights), strict=False))
-
-
-def _figure_weight(draft: Draft, stay: Stay, value: int, claims: list[FigureClaim]) -> float:
-    weight = 0.0
-    for claim in claims:
-        if claim.value == value:
-            weight += log(1 - claim.slip)
-        else:
-            alike = slip_share(str(value), str(claim.value)) * _TYPED_ALIKE if claim.text else 1e-4
-            weight += log(claim.slip) + log(alike + _BY_CHANCE)
-    return weight - _strain(deviation(draft, stay, value))
-
-
-def _strain(deviations: float) -> float:
-    """How far off the usual rate a figure is, in natural log; a t density of four degrees, since rates have
-    tails.
-    """
-    return 2.5 * log(1 + deviations**2 / 4)
-
-
-def days_run(stay: Stay) -> tuple[float, float] | None:
-    """The days between the two ends and how uncertain that is; None where one end is not known."""
-    start, end = stay.dates.get("fitted"), stay.dates.get("removed")
-    if start is None or end is None:
-        return None
-    days = (sum(end.likeliest) - sum(start.likeliest)) / 2
-    width = (end.likeliest[1] - end.likeliest[0] + start.likeliest[1] - start.likeliest[0]) / 2
-    return days, width
-
-
-def deviation(draft: Draft, stay: Stay, value: int) -> float:
-    """How many standard deviations a figure lies off the usual rate; 1 where the time is not known."""
-    run = days_run(stay)
-    if run is None or run[0] <= 60 or value <= 0:
-        return 1.0
-    spread = draft.rate_spread + run[1] / run[0]
-    return (log(value / run[0]) - rate_of(draft, stay)) / spread
+def _totals_again(entries: list[Entry]) -> None:
+    """A line that was entered twice repeats the total of the first."""
+    for entry in entries:
+        first = entry.twin
+        if entry.total is not None and first is not None and first.total is not None:
+            if entry.total.value == first.total.value:
+                entry.total_right, entry.total_why = first.total_right, first.total_why
+            else:
+                entry.total_right = 0.9 if entry.total_right is None and first.total_right is None else 0.3
 
 
 def best_figure(stay: Stay) -> tuple[int | None, float]:
@@ -166,108 +107,21 @@ def best_figure(stay: Stay) -> tuple[int | None, float]:
     return value, stay.figures[value]
 
 
-def _judge_totals(draft: Draft) -> None:
-    for entries in draft.cards.values():
-        if entries[0].side != "component":
-            continue
-        line = running(entries)
-        carried = _carried_wrongly(draft, line)
-        for place, entry in enumerate(line):
-            if entry.total is not None:
-                rows = _judge(draft, line, place)
-                if place in carried:
-                    rows.add("carried", -8.0, "a slip in a line above was carried forward into it")
-                entry.total_right, entry.total_why = rows.probability, rows.reasons
-        for entry in entries:
-            if entry.total is not None and entry.twin is not None:
-                same = entry.twin.total is not None and entry.twin.total.value == entry.total.value
-                entry.total_right = entry.twin.total_right if same else 0.3
-
-
-def _carried_wrongly(draft: Draft, line: list[Entry]) -> set[int]:
-    """The places of totals that agree with the totals around them, but carry a slip from further up.
-
-    A total that rises by much more than the line ran is no slip: a line is missing then, and the total is
-    right.
-    """
-    wrong: set[int] = set()
-    off = 0
-    for place, entry in enumerate(line):
-        value, above = _written_best(entry)[0], line[place - 1] if place else None
-        start = 0 if above is None else (above.total.value if above.total else None)
-        if entry.says != "fitment" or entry.total is None or value is None or start is None:
-            off = 0
-            continue
-        step = entry.total.value - start - value
-        below = line[place + 1] if place + 1 < len(line) else None
-        lost = step > _LOST_LINE
-        firm = _said_twice(entry, value)
-        if step and not lost and firm and below is not None and _stays_off(entry, below):
-            off += step
-        elif off and step == -off:
-            off = 0
-        if off:
-            wrong.add(place)
-    return wrong
-
-
-def _said_twice(entry: Entry, value: int) -> bool:
-    """Whether two cards agree on the miles, so that it is not these that are wrong."""
-    witnesses = entry.stay.witnesses if entry.stay else []
-    return sum(e.miles is not None and e.miles.value == value for e in witnesses) > 1
-
-
-def _stays_off(entry: Entry, below: Entry) -> bool:
-    """Whether the line below goes on from this total, slip and all."""
-    value = _written_best(below)[0]
-    total, after = entry.total, below.total
-    return (
-        total is not None and after is not None and value is not None and total.value + value == after.value
-    )
-
-
-def _judge(draft: Draft, line: list[Entry], place: int) -> Rows:
-    entry = line[place]
-    if entry.total is None:
-        return Rows()
-    rows = Rows.of("read", 1 - entry.total.slip, "a total as written, going by how surely it was read")
-    if entry.says == "total":
-        summed = column_sum(line[:place])
-        if summed is not None:
-            agrees = summed == entry.total.value
-            rows.add(
-                "sum",
-                9.0 if agrees else -3.5,
-                "the lines above add up to it" if agrees else "the lines above add up to another figure",
-            )
-        return rows
-    above = line[place - 1] if place else None
-    start = 0 if above is None else (above.total.value if above.total else None)
-    if start is not None:
-        _against(rows, entry, start, entry.total.value, "above")
-    below = line[place + 1] if place + 1 < len(line) else None
-    if below is not None and below.says == "fitment" and below.total is not None:
-        _against(rows, below, entry.total.value, below.total.value, "below")
-    return rows
-
-
-def _against(rows: Rows, entry: Entry, start: int, end: int, where: str) -> None:
-    value, sure = _written_best(entry)
-    if value is None:
-        return
-    if start + value == end:
-        rows.add("totals", 9.0, f"it agrees with the line {where}")
-    else:
-        rows.add("totals", -3.2 * sure, f"it does not agree with the line {where}")
-
-
-def _written_best(entry: Entry) -> tuple[int | None, float]:
-    return best_figure(entry.stay) if entry.stay is not None else (None, 0.0)
+def deviation(draft: Draft, stay: Stay, value: int) -> float:
+    """How many standard deviations a figure lies off the usual rate; 1 where the time is not known."""
+    run = days_run(stay)
+    if run is None or run[0] <= 60 or value <= 0:
+        return 1.0
+    return expected(draft, stay).off(value)
 
 
 def column_sum(line: list[Entry]) -> int | None:
     """The sum of the likeliest figures of all fitments; None where one has no figure."""
-    values = [_written_best(e)[0] for e in line if e.says == "fitment" and (e.stay is not None or e.miles)]
+    values = [
+        best_figure(e.stay)[0] if e.stay is not None else None
+        for e in line
+        if e.says == "fitment" and (e.stay is not None or e.miles)
+    ]
     return None if not values or any(v is None for v in values) else sum(v for v in values if v is not None)
 
 
@@ -288,9 +142,11 @@ def estimated(draft: Draft, stay: Stay) -> Miles | None:
     run = days_run(stay)
     if run is None or run[0] <= 0:
         return None
-    middle = run[0] * exp(rate_of(draft, stay))
-    spread = exp(1.96 * sqrt(draft.rate_spread**2 + (run[1] / max(30.0, run[0]) / 2) ** 2))
-    return Miles(None, round(middle / spread), round(middle * spread), "estimated", draft.settings.level)
+    may = expected(draft, stay)
+    spread = exp(1.96 * may.spread)
+    return Miles(
+        None, round(may.median / spread), round(may.median * spread), "estimated", draft.settings.level
+    )
 
 
 def total_of(stays: list[Stay], gaps: list[float], draft: Draft) -> TotalMiles:
@@ -336,3 +192,9 @@ def _open_doubts(doubts: list[tuple[float, float]], level: float) -> list[float]
         right /= max(probability, 1e-6)
         found.append(size)
     return found
+
+
+__all__ = [
+    "Weighed", "best_figure", "column_sum", "days_run", "deviation", "estimated", "reckon_miles", "running",
+    "total_of",
+]  # fmt: skip

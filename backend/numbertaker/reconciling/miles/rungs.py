@@ -1,0 +1,119 @@
+"""A card with running totals as a ladder: its lines in order, and the fitments between them that it lacks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import log
+from typing import Final
+
+from numbertaker.linking.index import EVER_FIRST
+from numbertaker.reconciling.entries import Draft, Entry, FigureClaim, Stay
+from numbertaker.reconciling.miles.figures import Weighed
+from numbertaker.reconciling.miles.rates import Expected
+
+_ONE_FITMENT: Final = 1000.0
+_IN_WORKS: Final = 40.0
+_SHORTEST: Final = 10.0
+_SURE_AT_MOST: Final = 0.985
+_NOTHING: Final = Expected(log(90_000.0), 0.8, known=False)
+
+
+@dataclass(slots=True)
+class Rung:
+    """One step of a running total: a line of the card, its foot, or a fitment that only others tell of.
+
+    `there` is how surely the fitment was; `lost` how likely a line was lost above this one, and `hole` the
+    miles that it would then have had.
+    """
+
+    entry: Entry | None
+    stay: Stay | None
+    weighed: Weighed | None
+    total: FigureClaim | None
+    there: float = 1.0
+    lost: float = 0.0
+    hole: Expected = _NOTHING
+
+
+def running(entries: list[Entry]) -> list[Entry]:
+    """The entries of a card that its running total runs through, in their order."""
+    return [e for e in entries if e.twin is None and e.says in {"fitment", "total"}]
+
+
+def rungs_of(draft: Draft, entries: list[Entry], weighed: dict[int, Weighed]) -> list[Rung]:
+    """The ladder of a component's card up to its last total; empty where no total stands on it."""
+    line = running(entries)
+    while line and (line[-1].total is None or draft.refused(line[-1].total.key)):
+        line.pop()
+    component = entries[0].component_id or ""
+    chain = draft.on_component.get(component, [])
+    place = {id(stay): k for k, stay in enumerate(chain)}
+    on_card = {id(e.stay) for e in line if e.stay is not None}
+    found: list[Rung] = []
+    at = 0
+    before: Stay | None = None
+    for entry in line:
+        here = place.get(id(entry.stay), -1)
+        for stay in chain[at:here] if here > at else ():
+            if id(stay) not in on_card:
+                found.append(_unlisted(draft, component, before, stay, weighed))
+                before = stay
+        found.append(_listed(draft, component, before, entry, weighed))
+        before, at = entry.stay or before, max(at, here + 1)
+    return found
+
+
+def _unlisted(
+    draft: Draft, component: str, before: Stay | None, stay: Stay, weighed: dict[int, Weighed]
+) -> Rung:
+    rung = Rung(None, stay, weighed[id(stay)], None, there=min(_SURE_AT_MOST, stay.sure))
+    _lose(draft, rung, component, before)
+    return rung
+
+
+def _listed(
+    draft: Draft, component: str, before: Stay | None, entry: Entry, weighed: dict[int, Weighed]
+) -> Rung:
+    total = None if entry.total is None or draft.refused(entry.total.key) else entry.total
+    stay = entry.stay if entry.says == "fitment" else None
+    rung = Rung(entry, stay, weighed.get(id(stay)), total)
+    if entry.says == "fitment":
+        _lose(draft, rung, component, before)
+    return rung
+
+
+def _lose(draft: Draft, rung: Rung, component: str, before: Stay | None) -> None:
+    """How likely a line was lost above a rung: as often as cards lose one, and as its days leave room."""
+    base = min(0.3, draft.learnt.lost["line/component"].share)
+    rate = draft.learnt.ran("").log_rate
+    days = _apart(draft, component, before, rung.stay) if rung.stay is not None else None
+    if days is None:
+        rung.lost = base / 3
+        rung.hole = Expected(rate + log(_ONE_FITMENT), 0.8, known=False)
+        return
+    days = max(_SHORTEST, days)
+    apart = draft.learnt.apart
+    usual = Expected(log(apart.low * apart.high) / 2, max(0.4, log(apart.high / apart.low) / 1.349), True)
+    odds = base * Expected(log(_ONE_FITMENT), 0.6, True).density(days) / usual.density(days)
+    rung.lost = min(0.98, max(0.0005, odds / (odds + 1 - base)))
+    rung.hole = Expected(rate + log(max(_SHORTEST, days - _IN_WORKS)), 0.4, known=True)
+
+
+def _apart(draft: Draft, component: str, before: Stay | None, stay: Stay) -> float | None:
+    """The days between the end of one and the start of the next that nothing accounts for."""
+    start = stay.dates.get("fitted")
+    if start is None or start.sure < 0.5:
+        return None
+    to = sum(start.likeliest) / 2
+    if before is None:
+        built = draft.index.life(component).first
+        return None if built <= EVER_FIRST else to - built
+    end = before.dates.get("removed")
+    if end is None or end.sure < 0.5:
+        return None
+    since = sum(end.likeliest) / 2
+    spare = 0.0
+    for entry in draft.spare.get(component, ()):
+        if entry.fitted and entry.removed:
+            spare += max(0.0, min(to, entry.removed.last) - max(since, entry.fitted.first))
+    return to - since - spare
