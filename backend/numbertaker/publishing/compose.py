@@ -218,7 +218,7 @@ def _stay_table(matter: Matter, stays: Sequence[Stay], marks: Sequence[int | Non
             words(NoteRef(mark, again=True) if mark is not None else None),
         )
         rows.append(Row(cells))
-    head = ("Fitment", "Component", "The engine was then", "Fitted", "Removed", "Miles", "How sure", "Note")
+    head = ("No.", "Component", "The engine was then", "Fitted", "Removed", "Miles", "How sure", "Note")
     return Table("What the engine carried", head, tuple(rows), frozenset((0, 5)))
 
 

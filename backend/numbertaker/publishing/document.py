@@ -73,9 +73,10 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class Items:
-    """A list; every item is a paragraph's worth of words."""
+    """A list; every item is a paragraph's worth of words. `index` where its links want their pages named."""
 
     items: tuple[Inlines, ...]
+    index: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,11 +99,34 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A timeline with its title and a sentence for those who can't see it."""
+    """A timeline with its title and a sentence for those who can't see it; `name` is its own."""
 
     title: str
     description: str
     timeline: Timeline
+    name: str = "thread"
+
+    def drawn(self) -> tuple[tuple[str, str, str], ...]:
+        """The figures that print makes of it: name, title and the words for those who can't see each."""
+        lanes = (f"{self.name}-lanes", self.title, self.description)
+        if not self.timeline.has_miles:
+            return (lanes,)
+        miles = (f"{self.name}-miles", self.miles_title, self.timeline.miles_told())
+        return (lanes, miles)
+
+    @property
+    def miles_title(self) -> str:
+        """What the chart of miles is called."""
+        return "The miles it ran, as far as they are known"
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """The slip of a scan behind a statement, with its citation and the words for those who can't see it."""
+
+    line_id: str
+    caption: Inlines
+    alt: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +134,7 @@ class Key:
     """The explanation of the rules under the words."""
 
 
-Block: TypeAlias = Heading | Paragraph | Caution | Items | Table | Figure | Key
+Block: TypeAlias = Heading | Paragraph | Caution | Items | Table | Figure | Plate | Key
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,13 +148,18 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A whole document: its blocks, then its notes, then the bibliography and the state it rests on."""
+    """A whole document: its blocks, then its notes, then the bibliography and the state it rests on.
+
+    `book` where it has a chapter for each of several; `state` names the state of evidence and decisions.
+    """
 
     title: str
     blocks: tuple[Block, ...]
     notes: tuple[Note, ...]
     after: tuple[Block, ...] = ()
     lang: str = "en-GB"
+    book: bool = False
+    state: str = ""
 
 
 def words(*parts: str | Inline | None) -> Inlines:

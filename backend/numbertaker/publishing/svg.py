@@ -8,7 +8,7 @@ and dark and prints.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 from typing import Final
@@ -32,44 +32,74 @@ _THICK: Final = {"near certain": 7.0, "probable": 4.0}
 
 
 @dataclass(frozen=True, slots=True)
-class _Axis:
+class Axis:
     """From days to x, over the whole width to the right of the labels."""
 
     first: Day
     last: Day
+    left: int = LABEL
+    right: int = RIGHT
 
     def x(self, day: Day) -> float:
         """Where a day stands."""
-        return LABEL + (WIDTH - LABEL - RIGHT) * (day - self.first) / max(1, self.last - self.first)
+        wide = WIDTH - self.left - self.right
+        return self.left + wide * (day - self.first) / max(1, self.last - self.first)
 
 
-def timeline_svg(line: Timeline, title: str, description: str, key: str) -> str:
-    """The drawing; `key` makes its ids unique in the page. Empty where nothing is dated."""
+def timeline_svg(
+    line: Timeline,
+    title: str,
+    description: str,
+    key: str,
+    *,
+    lanes_only: bool = False,
+    links: Sequence[str] = (),
+) -> str:
+    """The drawing; `key` makes its ids unique in the page. Empty where nothing is dated.
+
+    `lanes_only` leaves out the miles; `links` has the anchor that each stretch leads to, empty for none.
+    """
     bounds = line.bounds()
     if bounds is None:
         return ""
-    axis = _Axis(*bounds)
+    axis = Axis(*bounds)
     rows = len(line.lanes) + bool(line.silences)
     foot = TOP + rows * LANE
-    with_miles = line.adds and any(stretch.miles for stretch in line.stretches)
+    with_miles = line.has_miles and not lanes_only
     height = foot + 30 + (MILES + 16 if with_miles else 0)
     parts = [
-        f'<svg class="timeline" viewBox="0 0 {WIDTH} {height}" role="img" aria-labelledby="{key}-t {key}-d">',
-        f'<title id="{key}-t">{_safe(title)}</title><desc id="{key}-d">{_safe(description)}</desc>',
-        f'<defs><pattern id="{key}-h" width="6" height="6" patternUnits="userSpaceOnUse" '
-        'patternTransform="rotate(45)"><line class="hatch" x1="0" y1="0" x2="0" y2="6"/></pattern></defs>',
+        opening(title, description, key, height),
         *_grid(axis, foot, height - 18),
         *_lanes(line),
-        *_thread(line, axis),
+        *_thread(line, axis, links),
         *(part for silence in line.silences for part in _silence(silence, axis, foot - LANE, key)),
         *(_miles(line, axis, foot + 30, key) if with_miles else ()),
         "</svg>",
     ]
-    return "\n".join(parts)
+    return "\n".join(part for part in parts if part)
+
+
+def opening(title: str, description: str, key: str, height: float) -> str:
+    """The start of a drawing: its names for those who can't see it, and the hatching of the unknown."""
+    return "\n".join(
+        (
+            f'<svg class="timeline" viewBox="0 0 {WIDTH} {height:g}" '
+            f'role="img" aria-labelledby="{key}-t {key}-d">',
+            f'<title id="{key}-t">{_safe(title)}</title><desc id="{key}-d">{_safe(description)}</desc>',
+            f'<defs><pattern id="{key}-h" width="6" height="6" patternUnits="userSpaceOnUse" '
+            'patternTransform="rotate(45)"><line class="hatch" x1="0" y1="0" x2="0" y2="6"/></pattern>'
+            "</defs>",
+        )
+    )
 
 
 def _safe(text: str) -> str:
     return escape(plain(text))
+
+
+def short(value: float) -> str:
+    """A length to a tenth of a unit, without a nought at its end."""
+    return _f(value)
 
 
 def _f(value: float) -> str:
@@ -84,7 +114,7 @@ def ticks(first: Day, last: Day) -> tuple[int, ...]:
     return tuple(year for year in years if first <= day_of(year, 1, 1) <= last)
 
 
-def _grid(axis: _Axis, foot: int, bottom: int) -> Iterator[str]:
+def _grid(axis: Axis, foot: int, bottom: int) -> Iterator[str]:
     for year in ticks(axis.first, axis.last):
         x = _f(axis.x(day_of(year, 1, 1)))
         yield f'<line class="grid" x1="{x}" y1="{TOP}" x2="{x}" y2="{bottom}"/>'
@@ -102,10 +132,11 @@ def _lanes(line: Timeline) -> Iterator[str]:
         yield f'<text class="label" x="{LABEL - 12}" y="{_f(y + 4)}" text-anchor="end">{said}</text>'
 
 
-def _thread(line: Timeline, axis: _Axis) -> Iterator[str]:
+def _thread(line: Timeline, axis: Axis, links: Sequence[str]) -> Iterator[str]:
     """The stays, and thin ties from the end of each to the start of the next."""
     before: tuple[float, float] | None = None
-    for stretch in line.stretches:
+    for n, stretch in enumerate(line.stretches):
+        goal = links[n] if n < len(links) else ""
         ends = stretch.ends()
         if ends is None:
             continue
@@ -113,16 +144,17 @@ def _thread(line: Timeline, axis: _Axis) -> Iterator[str]:
         y = TOP + stretch.lane * LANE + LANE / 2
         if before is not None and line.adds and not _silent_between(line, before, b, axis):
             yield f'<path class="tie" d="M{_f(before[0])} {_f(before[1])}L{_f(b)} {_f(y)}"/>'
+        yield f'<a href="#{goal}">' if goal else ""
         yield f'<g class="stay"><title>{_safe(stretch.says)} ({stretch.degree})</title>'
         yield from _fray(a, b, y, opening=True)
         yield from _solid(b, c, y, stretch)
         yield from _fray(c, d, y, opening=False)
         yield from _doubled(stretch, axis, y)
-        yield "</g>"
+        yield "</g></a>" if goal else "</g>"
         before = (c, y)
 
 
-def _silent_between(line: Timeline, before: tuple[float, float], start: float, axis: _Axis) -> bool:
+def _silent_between(line: Timeline, before: tuple[float, float], start: float, axis: Axis) -> bool:
     return any(axis.x(s.first) < start and axis.x(s.last) > before[0] for s in line.silences)
 
 
@@ -138,7 +170,7 @@ def _solid(b: float, c: float, y: float, stretch: Stretch) -> Iterator[str]:
         yield f'<rect class="ink" x="{_f(b)}" y="{_f(y - thick / 2)}" {size}/>'
 
 
-def _doubled(stretch: Stretch, axis: _Axis, y: float) -> Iterator[str]:
+def _doubled(stretch: Stretch, axis: Axis, y: float) -> Iterator[str]:
     """A second thread beside the first, and the word for it, over the time that is claimed twice."""
     span = stretch.doubled
     if span is None or span.first is None or span.last is None:
@@ -170,7 +202,7 @@ def _fray(start: float, end: float, y: float, *, opening: bool) -> Iterator[str]
         yield f'<line class="fray" x1="{_f(knot)}" y1="{_f(y)}" x2="{_f(tip)}" y2="{_f(y + apart)}"/>'
 
 
-def _silence(silence: Silence, axis: _Axis, top: int, key: str) -> Iterator[str]:
+def _silence(silence: Silence, axis: Axis, top: int, key: str) -> Iterator[str]:
     start, end = axis.x(silence.first), axis.x(silence.last)
     width = _f(max(3.0, end - start))
     yield f'<g class="silence"><title>{_safe(silence.says)}</title>'
@@ -178,7 +210,7 @@ def _silence(silence: Silence, axis: _Axis, top: int, key: str) -> Iterator[str]
     yield f'<rect class="edge" x="{_f(start)}" y="{top + 6}" width="{width}" height="{LANE - 12}"/></g>'
 
 
-def _miles(line: Timeline, axis: _Axis, top: int, key: str) -> Iterator[str]:
+def _miles(line: Timeline, axis: Axis, top: int, key: str) -> Iterator[str]:
     """Miles over time; for a stay without a figure the line stops and the time is hatched."""
     total = sum(stretch.miles or 0 for stretch in line.stretches)
     base = top + MILES

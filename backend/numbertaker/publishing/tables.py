@@ -20,7 +20,7 @@ from numbertaker.publishing.timeline import Silence, Stretch, Timeline
 from numbertaker.reconciling.history import ComponentHistory, Finding, Fitment, Miles
 
 HEAD = (
-    "Fitment",
+    "No.",
     "Engine, as it was called then",
     "Fitted",
     "Removed",
@@ -113,7 +113,11 @@ def thread(matter: Matter, component: ComponentHistory) -> Figure | None:
         if gap.earliest is not None and gap.latest is not None and gap.earliest <= gap.latest
     )
     line = Timeline(
-        tuple(_lane(matter, component, engine) for engine in engines), doubled(component, stretches), silences
+        tuple(_lane(matter, component, engine) for engine in engines),
+        doubled(component, stretches),
+        silences,
+        low=component.miles.low,
+        high=component.miles.high,
     )
     named = matter.names.component(component.component_id)
     return _figure(

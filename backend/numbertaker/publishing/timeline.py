@@ -63,13 +63,37 @@ class Silence:
 class Timeline:
     """The lanes from top to bottom, the stretches in order, and the silences between them.
 
-    `adds` where the stretches are of one component, whose miles add up.
+    `adds` where the stretches are of one component, whose miles add up; `low` to `high` is the range of its
+    true total, gaps and fitments without a figure counted in.
     """
 
     lanes: tuple[str, ...]
     stretches: tuple[Stretch, ...]
     silences: tuple[Silence, ...] = ()
     adds: bool = True
+    low: int | None = None
+    high: int | None = None
+
+    @property
+    def has_miles(self) -> bool:
+        """Whether there are figures of miles to draw."""
+        return self.adds and any(stretch.miles for stretch in self.stretches)
+
+    @property
+    def supported(self) -> int:
+        """The sum of the figures that are stated or derived."""
+        return sum(stretch.miles or 0 for stretch in self.stretches)
+
+    def miles_told(self) -> str:
+        """What the chart of miles shows, in words."""
+        unknown = sum(stretch.miles is None for stretch in self.stretches) + len(self.silences)
+        hatched = (
+            f" {unknown} {'time is' if unknown == 1 else 'times are'} hatched: no figure is known there."
+        )
+        ends = ""
+        if self.low is not None and self.high is not None and self.low != self.high:
+            ends = f" The true total is estimated to lie between {self.low:,} and {self.high:,}."
+        return f"The supported miles grow to {self.supported:,}.{hatched if unknown else ''}{ends}"
 
     def bounds(self) -> tuple[Day, Day] | None:
         """The first and the last day that anything on it touches; None where nothing is dated."""

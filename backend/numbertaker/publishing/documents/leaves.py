@@ -1,0 +1,145 @@
+"""A document as plain data for the typesetter's template: no text in it is ever read as markup."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final, TypeAlias
+
+from numbertaker.publishing.document import (
+    Block,
+    Caution,
+    Document,
+    Figure,
+    Heading,
+    Inline,
+    Inlines,
+    Items,
+    Jump,
+    Key,
+    NoteRef,
+    Paragraph,
+    Plate,
+    Row,
+    Run,
+    Table,
+)
+from numbertaker.publishing.documents.glyphs import showable
+from numbertaker.publishing.plain import plain
+
+Leaf: TypeAlias = dict[str, Any]
+Files: TypeAlias = Mapping[str, str]
+"""From the key of a picture (a drawing's or a line's) to the name of its file."""
+
+DEGREES: Final = {
+    "near certain": "",
+    "probable": "probable",
+    "doubtful": "doubtful",
+    "improbable": "doubtful",
+    "contradicted": "contradicted",
+    "unknown": "doubtful",
+}
+"""Which of the four rules stands under words of a degree."""
+
+
+def leaves(document: Document, files: Files) -> Leaf:
+    """The whole document; pictures by the names of their files, those without a file left out."""
+    return {
+        "title": _text(document.title) if document.title.strip() else "Untitled",
+        "lang": document.lang.partition("-")[0],
+        "region": document.lang.partition("-")[2],
+        "book": document.book,
+        "state": _text(document.state),
+        "blocks": _blocks(document.blocks, files),
+        "after": _blocks(document.after, files),
+        "notes": {str(note.number): _inlines(note.inlines) for note in document.notes},
+    }
+
+
+def _blocks(blocks: tuple[Block, ...], files: Files) -> list[Leaf]:
+    return [leaf for block in blocks for leaf in _block(block, files)]
+
+
+def _block(block: Block, files: Files) -> list[Leaf]:
+    if isinstance(block, Figure):
+        return [_drawing(key, title, says, files) for key, title, says in block.drawn() if key in files]
+    if isinstance(block, Plate):
+        return [_plate(block, files)] if block.line_id in files else []
+    return [_words(block)]
+
+
+def _words(block: Block) -> Leaf:
+    match block:
+        case Heading():
+            return {"is": "heading", "level": block.level, "id": block.anchor, "text": _inlines(block.text)}
+        case Paragraph():
+            return {"is": "paragraph", "remark": block.remark, "text": _inlines(block.inlines)}
+        case Caution():
+            return {"is": "caution", "text": _text(block.text)}
+        case Items():
+            return {"is": "items", "index": block.index, "items": [_inlines(item) for item in block.items]}
+        case Table():
+            return _table(block)
+        case Key():
+            return {"is": "key"}
+    raise TypeError(f"The typesetter has no form for {type(block).__name__}.")
+
+
+def _table(block: Table) -> Leaf:
+    return {
+        "is": "table",
+        "caption": _text(block.caption),
+        "head": [_text(title) for title in block.head],
+        "figures": sorted(block.figures),
+        "rows": [{"silent": row.silent, "cells": _cells(row)} for row in block.rows],
+    }
+
+
+def _cells(row: Row) -> list[Leaf]:
+    """The cells of a row; those of a gap run on over the empty cells to their right."""
+    cells: list[Leaf] = []
+    for cell in row.cells:
+        if row.silent and not cell and cells and cells[-1]["text"]:
+            cells[-1]["span"] += 1
+        else:
+            cells.append({"span": 1, "text": _inlines(cell)})
+    return cells
+
+
+def _drawing(key: str, title: str, says: str, files: Files) -> Leaf:
+    return {"is": "drawing", "file": files[key], "title": _text(title), "alt": _text(says)}
+
+
+def _plate(block: Plate, files: Files) -> Leaf:
+    return {
+        "is": "plate",
+        "file": files[block.line_id],
+        "caption": _inlines(block.caption),
+        "alt": _text(block.alt),
+    }
+
+
+def _inlines(inlines: Inlines) -> list[Leaf]:
+    return [_inline(inline) for inline in inlines]
+
+
+def _inline(inline: Inline) -> Leaf:
+    if isinstance(inline, NoteRef):
+        return {"note": inline.number, "again": inline.again}
+    if isinstance(inline, Jump):
+        return {"to": inline.anchor, "t": _text(inline.text)}
+    return _run(inline)
+
+
+def _run(run: Run) -> Leaf:
+    leaf: Leaf = {"t": _text(run.text)}
+    if run.voice == "written":
+        leaf["written"] = True
+    if run.italic:
+        leaf["italic"] = True
+    if run.degree is not None and DEGREES[run.degree]:
+        leaf["degree"] = DEGREES[run.degree]
+    return leaf
+
+
+def _text(text: str) -> str:
+    return showable(plain(text))
