@@ -17,7 +17,7 @@ from numbertaker.reconciling.dating.chains import Events
 from numbertaker.reconciling.dating.events import Event, Group, Link
 from numbertaker.reconciling.dating.regions import interval, mass_in
 from numbertaker.reconciling.dating.told import claims_of
-from numbertaker.reconciling.entries import DateClaim, Dated, Draft, Posterior
+from numbertaker.reconciling.entries import DateClaim, Dated, Draft, Posterior, Stay
 from numbertaker.reconciling.rates import class_of, rate_of
 
 _WINDOW: Final = 1500
@@ -45,18 +45,28 @@ def date_stays(draft: Draft) -> None:
             dated = _dated(event, level) if event.stated else _unstated(event, level)
             if dated is not None:
                 stay.dates[name] = dated
+    for stay in draft.stays:
+        _doubt_sightings(stay, events)
     for entry in draft.entries:
         for name, event in events.of_entry.get(id(entry), {}).items():
             if event.stated:
                 entry.dates[name] = _dated(event, level)
 
 
+def _doubt_sightings(stay: Stay, events: Events) -> None:
+    """A stay that rests on sightings alone is no surer than that one of them is rightly dated."""
+    if all(entry.seen for entry in stay.entries):
+        seen = [events.of_entry[id(e)]["seen"] for e in stay.entries if id(e) in events.of_entry]
+        sure = max((mass_in(e.without(None), e.claims[0][1].spans) for e in seen), default=0.0)
+        stay.component_sure = min(stay.component_sure, sure)
+
+
 def _begin(event: Event) -> None:
     """Cut the time of an event that is dated: at its claims and lives, and where sure neighbours end."""
-    days = [day for told in event.told for day in (told.first, told.last)]
+    turns = [] if event.settled else _turns(event)
+    days = [day for told in event.told for day in (told.first, told.last)] + turns
     low, high = max(EVER_FIRST, min(days) - _WINDOW), min(EVER_LAST, max(days) + _WINDOW)
-    cuts = [] if event.settled else [*_turns(event), *_fine(event)]
-    event.weigh(cuts, low, high)
+    event.weigh([*turns, *(() if event.settled else _fine(event))], low, high)
 
 
 def _turns(event: Event) -> list[Day]:

@@ -24,6 +24,12 @@ from numbertaker.reconciling.rates import rate_of, spread_of
 _STATED: Final = {"built": "fitted", "withdrawn": "removed", "condemned": "removed"}
 _TABLE_SLIP: Final = 0.004
 _NEXT: Final = 0.97
+_OWN: Final = 0.985
+_SEEN: Final = 0.98
+_UNWRITTEN: Final = 0.01
+_TAKEN: Final = 0.1
+_GUESSED: Final = 0.8
+_GUESSED_REACH: Final = 1500.0
 _USUAL_DAYS: Final = 900.0
 _WIDEST_SETTLED: Final = 62
 
@@ -46,6 +52,10 @@ class Events:
             for run in by_kind(draft, chain):
                 self._along(in_order(draft, run), "engine")
         self._single_days()
+        for stay in sorted(draft.stays, key=lambda s: s.rank):
+            for entry in stay.entries:
+                if entry.seen is not None and id(entry) in self.of_entry:
+                    self._elsewhere(stay, entry, entry.seen)
 
     def all(self) -> Iterator[Event]:
         """Every event, in a fixed order."""
@@ -80,12 +90,13 @@ class Events:
         start, end = (self.of_stay[id(stay)][event] for event in EVENTS)
         law = self._law_of(stay)
         if start.stated or end.stated:
-            Link(start, end, law or laws.STAY, 0.985, "rate" if law else "order", "its own two dates")
+            Link(start, end, law or laws.STAY, _OWN, "rate" if law else "order", "its own two dates")
         for entry in stay.entries:
             if entry.seen is not None and not self.draft.refused(entry.seen.key):
                 seen = self._sighting(entry, entry.seen)
-                Link(start, seen, laws.AFTER, 0.98, "order", "it was seen on the engine by then")
-                Link(seen, end, laws.AFTER, 0.98, "order", "it was still seen on the engine")
+                if any(e.seen is None for e in stay.entries) and stay.engine_id in self._named(entry):
+                    Link(start, seen, laws.AFTER, _SEEN, "order", "it was seen on the engine by then")
+                    Link(seen, end, laws.AFTER, _SEEN, "order", "it was still seen on the engine")
 
     def _law_of(self, stay: Stay) -> laws.Law | None:
         figures = {e.miles.value for e in stay.witnesses if e.miles and not self.draft.refused(e.miles.key)}
@@ -95,11 +106,43 @@ class Events:
         return laws.of_miles(round(max(20.0, days), 1), round(spread_of(self.draft, stay), 3))
 
     def _sighting(self, entry: Entry, seen: DateClaim) -> Event:
-        reach = 3 * self.draft.settings.slip_reach
-        told = [ways(seen, seen.slip, self.draft.learnt.date_shapes, reach)]
-        event = Event("seen", [(entry, seen)], told, Life(EVER_FIRST, EVER_LAST, 0.0))
+        """A photograph is dated by guess more often than by a slip of the pen: it may lie years off."""
+        guessed, reach = as_written(seen, _GUESSED * seen.slip, _GUESSED_REACH), self.draft.settings.slip_reach
+        slipped = ways(seen, seen.slip, self.draft.learnt.date_shapes, reach).near[len(seen.spans) :]
+        near = [(a, b, weight * (1 - _GUESSED)) for a, b, weight in slipped]
+        told = guessed._replace(near=(*((a, b, 1 - seen.slip) for a, b in seen.spans), *near))
+        event = Event("seen", [(entry, seen)], [told], Life(EVER_FIRST, EVER_LAST, 0.0))
         self.of_entry[id(entry)] = {"seen": event}
         return event
+
+    def _named(self, entry: Entry) -> set[str]:
+        """Every engine that ever bore what a sighting names; its own, where it stands on an engine's card."""
+        if entry.engine_id is not None:
+            return {entry.engine_id}
+        written = entry.engine
+        if written is None:
+            return set()
+        index = self.draft.index
+        return {b.subject_id for b in (*index.bearers(written.number, "engine"), *index.named(written.name, "engine"))}
+
+    def _elsewhere(self, stay: Stay, entry: Entry, seen: DateClaim) -> None:
+        """A sighting that falls in no fitment: if the two were together at another time, it is likelier
+        misdated than that nobody wrote down a second time, the more so if either was taken then.
+        """
+        event = self.of_entry[id(entry)]["seen"]
+        engines = self._named(entry)
+        chain = self.draft.on_component.get(stay.component_id or "", [])
+        together = [s for s in chain if s.engine_id in engines and not all(e.seen for e in s.entries)]
+        if event.links or not together:
+            return
+        day = seen.middle
+        nearest = min(together, key=lambda s: (_away(s, day), s.lead.rank))
+        kinds = by_kind(self.draft, self.draft.on_engine.get(nearest.engine_id or "", []))
+        taken = sum(any(_covers(s, day) for s in run) for run in (chain, *(r for r in kinds if nearest in r)))
+        start, end = self.of_stay[id(nearest)].values()
+        sure = 1 - _UNWRITTEN * _TAKEN**taken
+        Link(start, event, laws.AFTER, sure, "order", "it was on that engine from then")
+        Link(event, end, laws.AFTER, sure, "order", "it was on that engine until then")
 
     # ------------------------------------------------------------------ along the chains
 
@@ -236,3 +279,16 @@ def _either(own: Ways, other: DateClaim) -> Ways:
     """Of two dates that run backwards, one is wrong, or the two were exchanged, which is as likely."""
     half = [(a, b, weight * 0.55) for a, b, weight in own.near]
     return own._replace(near=(*half, *((a, b, 0.45) for a, b in other.spans)), far=own.far * 0.55)
+
+
+def _covers(stay: Stay, day: float) -> bool:
+    """Whether something other than a sighting has a stay over a day, with a month to spare."""
+    if stay.rough is None or all(e.seen for e in stay.entries):
+        return False
+    return stay.rough[0] + 31 < day < stay.rough[1] - 31
+
+
+def _away(stay: Stay, day: float) -> float:
+    """How far a day lies outside a stay."""
+    start, end = stay.rough or (day, day)
+    return max(0.0, start - day, day - end)

@@ -38,7 +38,7 @@ class Event:
     told: list[Ways]
     life: Life
     settled: bool = False
-    links: list[Link] = field(default_factory=list)
+    links: list[Link] = field(default_factory=list, repr=False)
     regions: Regions | None = None
     outside: list[float] = field(default_factory=list)
     parts: dict[int, list[float]] = field(default_factory=dict)
