@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from itertools import pairwise
 
 from numbertaker.evidence.days import Span
 from numbertaker.evidence.decisions import standing
@@ -13,9 +12,8 @@ from numbertaker.reconciling.cells import cells_of, heading_cell
 from numbertaker.reconciling.chronology import claims_of, mass_in
 from numbertaker.reconciling.confidence import Rows
 from numbertaker.reconciling.entries import Dated, Draft, Entry, Stay
-from numbertaker.reconciling.findings.gaps import unaccounted, usual_longest
 from numbertaker.reconciling.history import CellMeaning, ComponentHistory, Finding, Fitment, History, When
-from numbertaker.reconciling.mileage import total_of
+from numbertaker.reconciling.miles.wholes import whole_of
 from numbertaker.reconciling.pairing import references
 
 _STANDS_ABOVE = 0.5
@@ -29,9 +27,8 @@ def assemble(draft: Draft) -> History:
         if accepted(draft, stay) and stay.component_id:
             stays[stay.component_id].append(stay)
     by_component, general = _findings(draft)
-    longest = usual_longest(draft) + draft.settings.gap_days
     components = tuple(
-        _component(draft, name, stays[name], cells[name], by_component[name], longest=longest)
+        _component(draft, name, stays[name], cells[name], by_component[name])
         for name in sorted(draft.index.components)
     )
     evidence = draft.ruled.evidence
@@ -59,14 +56,7 @@ def _component(
     stays: list[Stay],
     cells: list[CellMeaning],
     findings: list[Finding],
-    *,
-    longest: float,
 ) -> ComponentHistory:
-    gaps = [
-        gap - longest / 2
-        for one, other in pairwise(stays)
-        if (gap := unaccounted(one, other)) is not None and gap > longest
-    ]
     lines = {cell.line_id for cell in cells}
     spoken = {d for key, d in draft.ruled.by_cell.items() if key.line_id in lines}
     spoken |= {f.settled_by for f in findings if f.settled_by}
@@ -74,7 +64,7 @@ def _component(
     return ComponentHistory(
         component_id=name,
         fitments=tuple(_fitment(draft, stay) for stay in stays),
-        miles=total_of(stays, gaps, draft),
+        miles=whole_of(draft, name, stays),
         cells=tuple(cells),
         findings=tuple(findings),
         decisions=tuple(d for d in order if d in spoken),

@@ -236,6 +236,7 @@ class Draft:
     learnt: Learnt = SHIPPED
     spare: dict[str, list[Entry]] = field(default_factory=dict)
     columns: dict[CardKey, Column] = field(default_factory=dict)
+    furthest: dict[str, Column] = field(default_factory=dict)
     findings: dict[str, tuple[Finding, tuple[str, ...]]] = field(default_factory=dict)
 
     @property

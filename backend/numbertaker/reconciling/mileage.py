@@ -6,19 +6,18 @@ totals of each component's card together (`miles.column`), which may confirm a f
 
 from __future__ import annotations
 
-from math import exp, sqrt
+from math import exp
 
 from numbertaker.reconciling.confidence import Rows
 from numbertaker.reconciling.entries import Draft, Entry, FigureClaim, Stay
-from numbertaker.reconciling.history import Miles, TotalMiles
+from numbertaker.reconciling.history import Miles
 from numbertaker.reconciling.miles.column import Column, Judged, judge
-from numbertaker.reconciling.miles.figures import Weighed, weigh
+from numbertaker.reconciling.miles.figures import weigh
 from numbertaker.reconciling.miles.rates import days_run, expected
 from numbertaker.reconciling.miles.rungs import Rung, rungs_of, running
 from numbertaker.reconciling.miles.slips import Slips
 
 _BELIEVED = 0.4
-_ERROR_SHARE = 0.25
 _LEAST = 1e-4
 
 
@@ -33,9 +32,17 @@ def reckon_miles(draft: Draft) -> None:
             rungs = rungs_of(draft, entries, weighed)
             if rungs:
                 draft.columns[key] = _judged(judge(rungs, slips))
+                _furthest(draft, entries[0].component_id, draft.columns[key])
             _totals_again(entries)
     for stay in draft.stays:
         stay.miles = _miles(draft, stay)
+
+
+def _furthest(draft: Draft, component: str | None, column: Column) -> None:
+    """Keep the running total that reaches furthest for the component's whole."""
+    known = draft.furthest.get(component or "")
+    if component and (known is None or known.reach < column.reach):
+        draft.furthest[component] = column
 
 
 def _judged(column: Column) -> Column:
@@ -149,52 +156,4 @@ def estimated(draft: Draft, stay: Stay) -> Miles | None:
     )
 
 
-def total_of(stays: list[Stay], gaps: list[float], draft: Draft) -> TotalMiles:
-    """Supported miles (stated and derived), and the range that holds the true sum.
-
-    Figures that are likely right need no width: single doubts are let in, the greatest first, until the rest
-    are all right together with the level. Errors are independent, so their squares add up. A gap longer than
-    usual may hide a fitment, and its miles at the usual rate widen the upper end.
-    """
-    supported, middle, below, above = 0, 0, 0.0, 0.0
-    doubts: list[tuple[float, float]] = []
-    for stay in stays:
-        miles = stay.miles
-        if miles is None or miles.low is None or miles.high is None:
-            continue
-        centre = round(sqrt(miles.low * miles.high)) if miles.value is None else miles.value
-        supported, middle = supported + (miles.value or 0), middle + centre
-        below, above = below + (centre - miles.low) ** 2, above + (miles.high - centre) ** 2
-        if miles.value is not None:
-            doubts.append((stay.figures.get(miles.value, 1.0) * _there(stay), _ERROR_SHARE * centre))
-    for size in _open_doubts(doubts, draft.settings.level):
-        below, above = below + size**2, above + size**2
-    hidden = sum(gaps) * exp(draft.learnt.ran("").log_rate)
-    low, high = round(middle - sqrt(below)), round(middle + sqrt(above) + hidden)
-    return TotalMiles(supported, max(0, low), high, draft.settings.level)
-
-
-def _there(stay: Stay) -> float:
-    """That the fitment was at all, as far as its miles are concerned."""
-    return stay.sure if stay.own is None or stay.mirror is None else 1.0
-
-
-def _open_doubts(doubts: list[tuple[float, float]], level: float) -> list[float]:
-    """The sizes of the errors to allow for, so that the rest are all right with the level."""
-    ranked = sorted(doubts)
-    right = 1.0
-    for probability, _ in ranked:
-        right *= probability
-    found = []
-    for probability, size in ranked:
-        if right >= level:
-            break
-        right /= max(probability, 1e-6)
-        found.append(size)
-    return found
-
-
-__all__ = [
-    "Weighed", "best_figure", "column_sum", "days_run", "deviation", "estimated", "reckon_miles", "running",
-    "total_of",
-]  # fmt: skip
+__all__ = ["best_figure", "column_sum", "days_run", "deviation", "estimated", "reckon_miles", "running"]

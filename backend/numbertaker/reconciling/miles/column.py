@@ -70,6 +70,11 @@ class Column:
     judged: list[Judged]
     end: dict[int | None, float]
 
+    @property
+    def reach(self) -> float:
+        """Until when its lines go, as a day."""
+        return max((r.stay.rough[1] for r in self.rungs if r.stay is not None and r.stay.rough), default=0.0)
+
 
 def judge(rungs: list[Rung], slips: Slips) -> Column:
     """Every way down the column, weighed and added up."""

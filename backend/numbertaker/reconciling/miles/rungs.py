@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import log
+from math import exp, log
 from typing import Final
 
 from numbertaker.linking.index import EVER_FIRST
@@ -15,6 +15,10 @@ _ONE_FITMENT: Final = 1000.0
 _IN_WORKS: Final = 40.0
 _SHORTEST: Final = 10.0
 _SURE_AT_MOST: Final = 0.985
+_LEAST_LOST: Final = 0.0005
+_LIES_LONG: Final = 0.05
+_LONG: Final = 1500.0
+_FITMENT_LONG: Final = Expected(log(_ONE_FITMENT), 0.6, known=True)
 _NOTHING: Final = Expected(log(90_000.0), 0.8, known=False)
 
 
@@ -85,18 +89,43 @@ def _listed(
 def _lose(draft: Draft, rung: Rung, component: str, before: Stay | None) -> None:
     """How likely a line was lost above a rung: as often as cards lose one, and as its days leave room."""
     base = min(0.3, draft.learnt.lost["line/component"].share)
-    rate = draft.learnt.ran("").log_rate
     days = _apart(draft, component, before, rung.stay) if rung.stay is not None else None
     if days is None:
         rung.lost = base / 3
-        rung.hole = Expected(rate + log(_ONE_FITMENT), 0.8, known=False)
+        rung.hole = Expected(draft.learnt.ran("").log_rate + log(_ONE_FITMENT), 0.8, known=False)
         return
-    days = max(_SHORTEST, days)
-    apart = draft.learnt.apart
-    usual = Expected(log(apart.low * apart.high) / 2, max(0.4, log(apart.high / apart.low) / 1.349), True)
-    odds = base * Expected(log(_ONE_FITMENT), 0.6, True).density(days) / usual.density(days)
-    rung.lost = min(0.98, max(0.0005, odds / (odds + 1 - base)))
-    rung.hole = Expected(rate + log(max(_SHORTEST, days - _IN_WORKS)), 0.4, known=True)
+    rung.lost, rung.hole = _lost_in(draft, base, days)
+
+
+def _lost_in(draft: Draft, base: float, days: float) -> tuple[float, Expected]:
+    """How likely time that nothing accounts for holds a fitment that is not told of, and how far that ran.
+
+    `base` is how likely that is before one knows how long the time was. Time in works goes by what is usual
+    here; one time in twenty a component lies longer, for years.
+    """
+    days, apart = max(_SHORTEST, days), draft.learnt.apart
+    usual = Expected(
+        log(apart.low * apart.high) / 2, max(0.4, log(apart.high / apart.low) / 1.349), known=True
+    )
+    idle = (1 - _LIES_LONG) * usual.density(days) + _LIES_LONG * exp(-days / _LONG) / _LONG
+    odds = base * _FITMENT_LONG.density(days) / idle
+    rate = draft.learnt.ran("").log_rate
+    return (
+        min(_SURE_AT_MOST, max(_LEAST_LOST, odds / (odds + 1 - base))),
+        Expected(rate + log(max(_SHORTEST, days - _IN_WORKS)), 0.4, known=True),
+    )
+
+
+def hidden_in(draft: Draft, component: str, days: float) -> tuple[float, Expected]:
+    """How likely a time holds a fitment of which nothing survives, on neither card, and how far that ran."""
+    lost = draft.learnt.lost
+    facing = lost["line/engine"].share + lost["card/engine"].share
+    own = lost["line/component"].share if _has_card(draft, component) else 1.0
+    return _lost_in(draft, min(0.5, own * facing), days)
+
+
+def _has_card(draft: Draft, component: str) -> bool:
+    return any(stay.own is not None for stay in draft.on_component.get(component, ()))
 
 
 def _apart(draft: Draft, component: str, before: Stay | None, stay: Stay) -> float | None:
