@@ -139,13 +139,16 @@ def grid_of(desk: Any, table: Any) -> Any:
     if not isinstance(table, Table):
         return None
 
+    own = np.cumsum([not row.joins for row in table.rows]) - 1
+
     def at(box: Sequence[int]) -> tuple[int | None, int | None]:
         x, y = carry(desk.plane.to_flat, np.array([[box[0] + box[2] / 2, box[1] + box[3] / 2]]))[0]
-        row = next((i for i, r in enumerate(table.rows) if r.top <= y < r.bottom), None)
+        place = next((i for i, r in enumerate(table.rows) if r.top <= y < r.bottom), None)
+        row = None if place is None else int(own[place])
         column = next((k for k, c in enumerate(table.columns) if c.left <= x < c.right), None)
         return row, column
 
-    return Grid(at, len(table.rows), tuple(c.field for c in table.columns))
+    return Grid(at, int(own[-1]) + 1 if len(own) else 0, tuple(c.field for c in table.columns))
 
 
 def best_grid(entry: dict[str, Any], grids: list[Any], found: list[Any]) -> tuple[Any, float]:

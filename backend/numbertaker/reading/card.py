@@ -10,7 +10,7 @@ import numpy as np
 from numbertaker.reading import confidence as sure
 from numbertaker.reading import marks as mk
 from numbertaker.reading.cells import Cell, cells_of_row, two_alike
-from numbertaker.reading.columns import Column, Word
+from numbertaker.reading.columns import Column
 from numbertaker.reading.crops import cut_out, grown, on_scan
 from numbertaker.reading.fields import fits, kind_of, weigh
 from numbertaker.reading.forms import KNOWN, NONE_OF_THESE, Form, best_form
@@ -20,9 +20,11 @@ from numbertaker.reading.inks import Stamp, find_stamp, share_of_stamp, without_
 from numbertaker.reading.lines import says_of
 from numbertaker.reading.marks import Box, hull
 from numbertaker.reading.pages import open_page
+from numbertaker.reading.papers import Paper, find_papers, lies_sideways
 from numbertaker.reading.recognisers import Crop, Reading, Recogniser
 from numbertaker.reading.spacing import PAD_ACROSS, blanks_by_gaps
 from numbertaker.reading.table import NoTable, Table, find_table, survey
+from numbertaker.reading.titles import Word
 from numbertaker.reading.values import CardHint, CardReading, CellReading, LineReading
 
 PAD = 0.28
@@ -114,15 +116,41 @@ def tables_of(
     recogniser: Recogniser,
     further_headings: Mapping[str, Sequence[str]] | None = None,
 ) -> list[tuple[Desk, Table | NoTable]]:
-    """The cards on a picture, each laid flat with its table, or why it has none; empty where nothing is written."""
-    plane = lay_flat(scan)
+    """The cards on a picture, each laid flat with its table, or why it has none; top to bottom.
+
+    Empty where nothing is written.
+    """
+    found = (_table_on(scan, paper, recogniser, further_headings) for paper in find_papers(scan))
+    return [card for card in found if card is not None]
+
+
+def _table_on(
+    scan: Picture, paper: Paper, recogniser: Recogniser, further: Mapping[str, Sequence[str]] | None
+) -> tuple[Desk, Table | NoTable] | None:
+    """One paper's table: as it lies, else upside down; a paper that lies on its side is tried on both."""
+    plane = lay_flat(scan, paper)
     if plane is None:
-        return []
+        return None
+    sideways = lies_sideways(plane.letters)
+    first: tuple[Desk, Table | NoTable] | None = None
+    for quarters in (1, 3) if sideways else (0, 2):
+        turned = lay_flat(scan, paper.turned(quarters)) if quarters else plane
+        if turned is None:
+            continue
+        desk = _desk(scan, turned, recogniser)
+        card = desk, find_table(survey(desk.plane), desk.words, further)
+        if isinstance(card[1], Table):
+            return card
+        first = first or card
+    return first
+
+
+def _desk(scan: Picture, plane: Plane, recogniser: Recogniser) -> Desk:
+    """The flat card, a stamp taken off it."""
     stamp = find_stamp(plane.colour, plane.letters)
     if stamp:
         plane = replace(plane, colour=without_stamp(plane.colour, stamp, CLEAN))
-    desk = Desk(scan, plane, recogniser, stamp)
-    return [(desk, find_table(survey(plane), desk.words, further_headings))]
+    return Desk(scan, plane, recogniser, stamp)
 
 
 def _read_table(desk: Desk, table: Table, hint: CardHint, forms: Sequence[Form]) -> CardReading:
@@ -140,8 +168,8 @@ def _read_table(desk: Desk, table: Table, hint: CardHint, forms: Sequence[Form])
 
 
 def table_trust(table: Table) -> float:
-    """How far the table's geometry is trusted: its weakest column."""
-    return min(c.sure for c in table.columns)
+    """How far the table's geometry is trusted."""
+    return table.sure
 
 
 def _capital(plane: Plane) -> float:

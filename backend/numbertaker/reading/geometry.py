@@ -16,11 +16,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any, Final, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 import cv2
 import numpy as np
 import numpy.typing as npt
+
+if TYPE_CHECKING:
+    from numbertaker.reading.papers import Paper
 
 Picture: TypeAlias = npt.NDArray[np.uint8]
 """Height × width (× 3, blue-green-red): 0 is black."""
@@ -85,12 +88,14 @@ def carry(matrix: Matrix, points: Array) -> Points:
 
 def darkest(colour: Picture) -> Picture:
     """The least of the channels: coloured rulings and inks show dark on it."""
-    return np.asarray(colour.min(axis=2))
+    blue, green, red = cv2.split(colour)
+    return np.asarray(cv2.min(cv2.min(blue, green), red), np.uint8)
 
 
 def lightest(colour: Picture) -> Picture:
     """The greatest of the channels: coloured stamps and stains fade on it."""
-    return np.asarray(colour.max(axis=2))
+    blue, green, red = cv2.split(colour)
+    return np.asarray(cv2.max(cv2.max(blue, green), red), np.uint8)
 
 
 def even_light(colour: Picture) -> tuple[Picture, Picture]:
@@ -261,27 +266,14 @@ def _straightening(
     return whole
 
 
-def _outline(bed: Picture, scale: float) -> tuple[tuple[float, float], ...]:
-    """The card's corners: those of the paper where the bed shows, else the picture's."""
-    height, width = bed.shape
-    corners = np.array([[0, 0], [width, 0], [width, height], [0, height]], np.float32)
-    if bed.mean() > 0.02:
-        found, _ = cv2.findContours(1 - bed, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
-        paper = max(found, key=cv2.contourArea, default=None)
-        if paper is not None and cv2.contourArea(paper) > 0.25 * width * height:
-            box = np.asarray(cv2.boxPoints(cv2.minAreaRect(paper)))
-            corners = np.stack([box[np.argmin(np.abs(box - c).sum(axis=1))] for c in corners])
-    return tuple((round(float(x) / scale, 1), round(float(y) / scale, 1)) for x, y in corners)
-
-
-def lay_flat(scan: Picture) -> Plane | None:
+def lay_flat(scan: Picture, paper: Paper | None = None) -> Plane | None:
     """Lay a card flat; None where there is no writing to go by.
 
-    `scan` is height × width × 3 (blue-green-red), EXIF orientation applied.
+    `scan` is height × width × 3 (blue-green-red), EXIF orientation applied; `paper` where on it the card lies, the
+    whole of it by default.
     """
-    scale = min(1.0, WORKING_WIDTH / scan.shape[1])
-    small = cv2.resize(scan, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA) if scale < 1 else scan
-    even, bed = even_light(np.asarray(small, np.uint8))
+    start, small = _upright(scan, paper)
+    even, bed = even_light(small)
     height, width = even.shape[:2]
     window = max(21, width // 45 | 1)
     first = find_letters(without_long_strokes(ink_mask(lightest(even), window), height // 12, width // 16))
@@ -296,4 +288,33 @@ def lay_flat(scan: Picture) -> Plane | None:
     letters = find_letters(without_long_strokes(ink, int(3 * first.cap), int(5 * first.cap)))
     if letters is None:
         return None
-    return Plane(flat, letters, turn @ np.diag([scale, scale, 1.0]), _outline(bed, scale))
+    return Plane(flat, letters, turn @ start, _outline(bed, np.linalg.inv(start), paper))
+
+
+def _upright(scan: Picture, paper: Paper | None) -> tuple[Matrix, Picture]:
+    """The map from the scan to the working picture, and that picture: the paper alone, laid upright."""
+    if paper is None:
+        scale = min(1.0, WORKING_WIDTH / scan.shape[1])
+        small = cv2.resize(scan, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA) if scale < 1 else scan
+        return np.diag([scale, scale, 1.0]), np.asarray(small, np.uint8)
+    way, size = paper.upright(WORKING_WIDTH)
+    shrink = min(1.0, 1.3 * size[0] / paper.size()[0])
+    before = cv2.resize(scan, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA) if shrink < 1 else scan
+    there = way @ np.diag([1 / shrink, 1 / shrink, 1.0])
+    laid = cv2.warpPerspective(before, there, size, flags=cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    return way, np.asarray(laid, np.uint8)
+
+
+def _outline(bed: Picture, to_scan: Matrix, paper: Paper | None) -> tuple[tuple[float, float], ...]:
+    """The card's corners on the scan: the paper's, or those of what is not bed, or the picture's."""
+    if paper is not None and not paper.whole:
+        return tuple((round(x, 1), round(y, 1)) for x, y in paper.corners)
+    height, width = bed.shape
+    corners = np.array([[0, 0], [width, 0], [width, height], [0, height]], np.float32)
+    if bed.mean() > 0.02:
+        found, _ = cv2.findContours(1 - bed, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
+        patch = max(found, key=cv2.contourArea, default=None)
+        if patch is not None and cv2.contourArea(patch) > 0.25 * width * height:
+            box = np.asarray(cv2.boxPoints(cv2.minAreaRect(patch)))
+            corners = np.stack([box[np.argmin(np.abs(box - c).sum(axis=1))] for c in corners])
+    return tuple((round(float(x), 1), round(float(y), 1)) for x, y in carry(to_scan, corners))

@@ -54,10 +54,10 @@ WORDINGS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         ),
     }
 )  # fmt: skip
-PARTS: Final = frozenset(
-    {"date", "no", "number", "of", "run", "miles", "total", "to", "engine", "boiler", "name"}
-)
-"""Words that stand in one line of a heading of two."""
+VOCABULARY: Final = frozenset(
+    word for wordings in WORDINGS.values() for wording in wordings for word in wording.split()
+) | {"date", "no", "number", "class", "type", "pressure", "press", "built"}
+"""Words that stand in the headers of register forms."""
 SUBJECTS: Final[Mapping[str, str]] = MappingProxyType(
     {
         "boiler": "component", "tender": "component", "wheelset": "component", "component": "component",
@@ -110,10 +110,12 @@ def _match(words: str, further: tuple[tuple[str, tuple[str, ...]], ...]) -> Matc
     return best
 
 
-def is_part(text: str) -> bool:
-    """Whether every word can be one line of a heading of two lines."""
-    words = plain(text).split()
-    return bool(words) and all(any(fuzz.ratio(w, part) >= 80 for part in PARTS) for w in words)
+@lru_cache(maxsize=4096)
+def is_vocabulary(text: str) -> bool:
+    """Whether most of a text's words are such as stand over columns, whatever they mean together."""
+    words = [w for w in plain(text).split() if len(w) > 1]
+    known = sum(any(fuzz.ratio(word, one) >= 80 for one in VOCABULARY) for word in words)
+    return bool(words) and known >= 0.6 * len(words)
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,11 +45,16 @@ def densities(colour: Picture, paper: Array) -> Array:
 
 def find_stamp(colour: Picture, letters: Letters) -> Stamp | None:
     """The coloured ink on a flat picture whose light has been evened; None where there is no such."""
-    d = densities(np.asarray(cv2.GaussianBlur(colour, (0, 0), 1.0), np.uint8), np.full(3, PAPER))
-    strong = d.max(axis=2) > DENSE
-    ratio = d.min(axis=2) / np.maximum(d.max(axis=2), 1e-3)
-    written = ratio[(letters.mask > 0) & strong]
-    if len(written) < 200:
+    # half the size is fine enough to tell inks by, and takes a quarter of the time
+    small = cv2.resize(colour, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
+    mask = cv2.resize(letters.mask, (small.shape[1], small.shape[0]), interpolation=cv2.INTER_NEAREST) > 0
+    d = densities(np.asarray(small, np.uint8), np.full(3, PAPER))
+    channels = cv2.split(d)
+    most = cv2.max(cv2.max(channels[0], channels[1]), channels[2])
+    strong = most > DENSE
+    ratio = cv2.min(cv2.min(channels[0], channels[1]), channels[2]) / np.maximum(most, 1e-3)
+    written = ratio[mask & strong]
+    if len(written) < 50:
         return None
     usual = float(np.median(written))
     coloured = strong & (ratio < COLOURED * usual)
@@ -57,7 +62,7 @@ def find_stamp(colour: Picture, letters: Letters) -> Stamp | None:
         return None
     middle = np.median(d[coloured], axis=0)
     dense, thin = int(middle.argmax()), int(middle.argmin())
-    on_letters = d[(letters.mask > 0) & strong & ~coloured]
+    on_letters = d[mask & strong & ~coloured]
     own = float(np.median(on_letters[:, thin] / np.maximum(on_letters[:, dense], 1e-3)))
     other = float(np.median(d[coloured][:, thin] / np.maximum(d[coloured][:, dense], 1e-3)))
     return Stamp(dense, thin, other, own) if other < COLOURED * own else None

@@ -13,7 +13,7 @@ from typing import Final
 import cv2
 import numpy as np
 
-from numbertaker.reading.geometry import PAPER, Array, Picture, lightest, spread
+from numbertaker.reading.geometry import PAPER, Array, Picture, darkest, lightest, spread
 
 LEFT, TOP, WIDTH, HEIGHT, AREA = range(5)
 FAINTEST: Final = 9.0
@@ -105,7 +105,7 @@ def like_the_writing(marks: Array, colour: Picture, cap: float) -> Array:
     letters = letter_like(marks, cap)
     if len(letters) < 5:
         return marks
-    dark, light = colour.min(axis=2), colour.max(axis=2)
+    dark, light = darkest(colour), lightest(colour)
     depth = np.array([_depths(dark, light, m) for m in marks])
     usual = np.median(np.array([_depths(dark, light, m) for m in letters]), axis=0)
     neutral = depth[:, 1] / np.maximum(depth[:, 0], 1) >= 0.5 * usual[1] / max(usual[0], 1)
@@ -136,7 +136,14 @@ def _depths(dark: Picture, light: Picture, mark: Array) -> tuple[float, float]:
     place = (slice(top, top + height), slice(left, left + width))
     # the darkest of the mark's own pixels: of a long underline's box most is paper
     share = min(10.0, max(2.0, 40.0 * float(mark[AREA]) / max(1, width * height)))
-    return PAPER - float(np.percentile(dark[place], share)), PAPER - float(np.percentile(light[place], share))
+    return PAPER - _at_share(dark[place], share), PAPER - _at_share(light[place], share)
+
+
+def _at_share(values: Picture, share: float) -> float:
+    """The value below which `share` per cent of the values lie, without interpolation, which costs most of the time."""
+    flat = values.ravel()
+    at = int(share / 100 * (len(flat) - 1))
+    return float(np.partition(flat, at)[at])
 
 
 def _in_words(marks: Array, cap: float) -> Array:

@@ -1,0 +1,186 @@
+"""What is seen on a flat card before anything is read: rulings, marks, rows of writing, and the words in a row."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from numbertaker.reading import marks as mk
+from numbertaker.reading.geometry import Array, Plane, darkest
+from numbertaker.reading.marks import Box, hull
+from numbertaker.reading.rows import Row, text_rows
+from numbertaker.reading.rulings import Ruling, level_rulings, overlap, upright_rulings
+from numbertaker.reading.votes import voted_rulings
+
+SEEN: Final = 0.3
+"""A ruling of at least this weight is taken off the writing and divides words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """A flat card's marks, the height of a capital, its rows of writing and its rulings.
+
+    `ruled` says that the upright rulings are those of one table.
+    """
+
+    marks: Array
+    cap: float
+    rows: tuple[Row, ...]
+    upright: tuple[Ruling, ...]
+    level: tuple[Ruling, ...]
+    size: tuple[int, int]
+    ruled: bool
+
+
+def survey(plane: Plane) -> Ground:
+    """Find rulings, marks and rows of writing."""
+    cap = plane.letters.cap
+    dark = darkest(plane.colour)
+    first = mk.faint_ink(plane.colour, cap)
+    letters = plane.letters.mask | mk.strokes_out(first, cap, (), ())
+    upright = voted_rulings(dark, letters, cap, *_reach(plane.letters.boxes))
+    ruled = bool(upright)
+    level = level_rulings(dark, letters, cap)
+    if ruled:
+        level = tuple(r for r in level if overlap(r, upright[0].at, upright[-1].at) > 0.55)
+    else:
+        upright = upright_rulings(dark, letters, cap)
+    strong = tuple(tuple(r.at for r in lines if ruled and r.weight > SEEN) for lines in (upright, level))
+    found = mk.find_marks(mk.strokes_out(first, cap, strong[0], strong[1]), cap)
+    found = mk.like_the_writing(found, plane.colour, cap)
+    rows = text_rows(mk.letter_like(found, cap), cap, plane.colour.shape[0])
+    height, width = dark.shape
+    return Ground(found, cap, tuple(rows), upright, level, (width, height), ruled)
+
+
+def _reach(letters: Array) -> tuple[tuple[float, float], tuple[float, float]]:
+    """From where to where writing stands, down and across, stray marks left out of account."""
+    top, foot = np.percentile(letters[:, mk.TOP], (12, 97))
+    left, right = np.percentile(letters[:, mk.LEFT], (3, 97))
+    return (float(top), float(foot)), (float(left), float(right))
+
+
+def in_row(marks: Array, row: Row) -> Array:
+    """The marks whose middle lies in a row."""
+    level = marks[:, mk.TOP] + marks[:, mk.HEIGHT] / 2
+    return np.asarray(marks[(level >= row.top) & (level < row.bottom)])
+
+
+def runs_in(ground: Ground, row: Row, gap: float) -> list[Box]:
+    """Boxes of the runs of writing in a row, divided at gaps alone."""
+    runs = mk.split_runs(in_row(ground.marks, row), gap * ground.cap)
+    return [hull(run) for run in runs if len(mk.letter_like(run, ground.cap))]
+
+
+def words_in(
+    ground: Ground, row: Row, gap: float = 0.75, places: Sequence[tuple[float, float]] = ()
+) -> list[Box]:
+    """Boxes of the words in a row, divided at gaps, at rulings and at clear places; specks are no words."""
+    own = in_row(ground.marks, row)
+    letters = mk.letter_like(own, ground.cap)
+    cap = max(ground.cap, float(np.median(letters[:, mk.HEIGHT]))) if len(letters) else ground.cap
+    rulings = ground.upright if ground.ruled else ()
+    boxes: list[Box] = []
+    for run in mk.split_runs(own, gap * cap):
+        for ruled in split_at_rulings(run, rulings, row.level):
+            for part in broken_at(ruled, places, cap):
+                boxes += [hull(part)] if len(mk.letter_like(part, ground.cap)) else []
+    return boxes
+
+
+def split_at_rulings(run: Array, rulings: Sequence[Ruling], level: float) -> list[Array]:
+    """The parts of a run of marks left and right of the rulings that pass through its height."""
+    inside = [r.at for r in rulings if r.weight >= SEEN and r.start - 8 < level < r.end + 8]
+    side = np.searchsorted(np.array(inside), run[:, mk.LEFT] + run[:, mk.WIDTH] / 2)
+    return [run[side == s] for s in np.unique(side)]
+
+
+def clear_places(ground: Ground) -> list[tuple[float, float]]:
+    """Stretches, left to right, that the writing of hardly any row covers: between columns, most likely."""
+    rows = ground.rows[2:]
+    if len(rows) < 4:
+        return []
+    cover = np.zeros(ground.size[0], np.int32)
+    for row in rows:
+        for b in runs_in(ground, row, 0.6):
+            cover[max(0, int(b.left)) : int(b.right) + 1] += 1
+    low = cover <= max(1, int(0.12 * len(rows)))
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], low.astype(np.int8), [0]])))
+    pairs = zip(edges[::2], edges[1::2], strict=True)
+    return [(float(a), float(b)) for a, b in pairs if b - a > 0.5 * ground.cap]
+
+
+def broken_at(
+    word: Array, places: Sequence[tuple[float, float]], cap: float, least: float = 0.12
+) -> list[Array]:
+    """A run of marks broken where a clear place passes through it and its own letters stand apart.
+
+    `least` is how much wider than its usual gap the gap there must be, in heights of a capital.
+    """
+    order = word[np.argsort(word[:, mk.LEFT], kind="stable")]
+    reach = np.maximum.accumulate(order[:, mk.LEFT] + order[:, mk.WIDTH])
+    gaps = order[1:, mk.LEFT] - reach[:-1]
+    if not len(gaps):
+        return [word]
+    usual = max(0.0, float(np.median(gaps)))
+    cuts = []
+    for a, b in places:
+        inside = [
+            k for k in range(len(gaps))
+            if reach[k] < b + 0.6 * cap and order[k + 1, mk.LEFT] > a - 0.6 * cap and gaps[k] > usual + least * cap
+        ]  # fmt: skip
+        if inside:
+            cuts.append(max(inside, key=lambda k: float(gaps[k])) + 1)
+    return [part for part in np.split(order, sorted(set(cuts))) if len(part)]
+
+
+def words_of_block(ground: Ground, top: float, bottom: float) -> list[Box]:
+    """Boxes of the words between two heights that stand in no common rows: one title lower, one higher.
+
+    Marks make a word where they are near one another and overlap in height.
+    """
+    cap = ground.cap
+    level = ground.marks[:, mk.TOP] + ground.marks[:, mk.HEIGHT] / 2
+    own = ground.marks[(level >= top) & (level < bottom)]
+    if not len(own):
+        return []
+    names = _connected(own, 0.75 * cap)
+    rulings = ground.upright if ground.ruled else ()
+    places = [] if ground.ruled else clear_places(ground)
+    boxes = []
+    for name in np.unique(names):
+        word = own[names == name]
+        for ruled in split_at_rulings(word, rulings, float(hull(word).level)):
+            for part in broken_at(ruled, places, cap):
+                boxes += [hull(part)] if len(mk.letter_like(part, cap)) else []
+    return sorted(boxes, key=lambda b: (b.left, b.top))
+
+
+def parts_of(ground: Ground, box: Box) -> list[Box]:
+    """A word's parts left and right of the clear places that pass through it, at its widest gap there."""
+    level, middle = (
+        ground.marks[:, a] + ground.marks[:, b] / 2 for a, b in ((mk.TOP, mk.HEIGHT), (mk.LEFT, mk.WIDTH))
+    )
+    own = (level >= box.top) & (level <= box.bottom) & (middle >= box.left) & (middle <= box.right)
+    parts = broken_at(ground.marks[own], clear_places(ground), ground.cap, least=-9.0) if own.any() else []
+    return [hull(part) for part in parts]
+
+
+def _connected(marks: Array, gap: float) -> Array:
+    """A number for each mark, the same for marks that are linked by small gaps at one height."""
+    left, right = marks[:, mk.LEFT], marks[:, mk.LEFT] + marks[:, mk.WIDTH]
+    top, bottom = marks[:, mk.TOP], marks[:, mk.TOP] + marks[:, mk.HEIGHT]
+    apart = np.maximum(left[:, None] - right[None, :], left[None, :] - right[:, None])
+    shared = np.minimum(bottom[:, None], bottom[None, :]) - np.maximum(top[:, None], top[None, :])
+    least = np.minimum(marks[:, mk.HEIGHT][:, None], marks[:, mk.HEIGHT][None, :])
+    linked = (apart < gap) & (shared > 0.4 * least)
+    names = np.arange(len(marks))
+    while True:
+        lower = np.where(linked, names[None, :], len(marks)).min(axis=1)
+        lower = np.minimum(names, lower)
+        if (lower == names).all():
+            return names
+        names = lower

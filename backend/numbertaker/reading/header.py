@@ -1,0 +1,147 @@
+"""The header of a table, found by reading: the row near the top whose words mean the most fields."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final, TypeAlias
+
+from numbertaker.reading.ground import Ground, clear_places, parts_of, words_in, words_of_block
+from numbertaker.reading.headings import is_vocabulary
+from numbertaker.reading.marks import Box
+from numbertaker.reading.titles import Word, joined, named_by
+
+ReadWords: TypeAlias = Callable[[Sequence[Box]], Sequence[tuple[str, float]]]
+"""Reads boxes of the flat picture: text and confidence of each."""
+HEADER_WITHIN: Final = 14
+"""The header is one of the first rows of writing."""
+FEWEST_FIELDS: Final = 3
+PHRASE: Final = 1.6
+"""Words nearer to one another than this, in heights of a capital, are a phrase and no titles."""
+NEIGHBOUR: Final = 3.4
+"""How far off the next line of a header of two stands at most, in heights of a capital."""
+
+
+@dataclass(frozen=True, slots=True)
+class Header:
+    """The titles' words (those over several columns left out), how many fields their best row names, and the lines
+    of words above, top to bottom.
+    """
+
+    words: tuple[Word, ...]
+    box: Box
+    fields: int
+    above: tuple[tuple[Word, ...], ...]
+
+
+class Reader:
+    """Reads words of a card, none of them twice."""
+
+    def __init__(self, read: ReadWords) -> None:
+        self._read = read
+        self._known: dict[tuple[int, ...], tuple[str, float]] = {}
+
+    def words(self, boxes: Sequence[Box]) -> tuple[Word, ...]:
+        """The words in some boxes."""
+        keys = [(round(b.left), round(b.top), round(b.right), round(b.bottom)) for b in boxes]
+        new = {key: box for key, box in zip(keys, boxes, strict=True) if key not in self._known}
+        for key, answer in zip(new, self._read(list(new.values())) if new else (), strict=True):
+            self._known[key] = answer
+        return tuple(Word(box, *self._known[key]) for key, box in zip(keys, boxes, strict=True))
+
+
+def find_header(
+    ground: Ground, reader: Reader, further: Mapping[str, Sequence[str]] | None = None
+) -> Header | None:
+    """The header, however poor; None where no row has any words."""
+    lines, place, named = _best_row(ground, reader, further)
+    if place < 0:
+        return None
+    first, last = place, place
+    while first > 0 and _belongs(ground, lines, reader, first - 1, first):
+        first -= 1
+    while last + 1 < len(ground.rows) and _belongs(ground, lines, reader, last + 1, last):
+        last += 1
+    rows = ground.rows[first : last + 1]
+    boxes = words_of_block(ground, rows[0].top, rows[-1].bottom)
+    words = [w for w in reader.words(boxes) if _is_word(w)]
+    if not ground.ruled:
+        words = [part for word in words for part in _come_apart(ground, reader, word)]
+    if not words:
+        words = list(lines[place])
+    kept = without_group_words(words, ground.cap)
+    return Header(tuple(kept), joined([w.box for w in kept]), named, tuple(lines[:first]))
+
+
+def _best_row(
+    ground: Ground, reader: Reader, further: Mapping[str, Sequence[str]] | None
+) -> tuple[list[tuple[Word, ...]], int, int]:
+    """Read rows from the top until one names most fields and the next two don't do better."""
+    lines: list[tuple[Word, ...]] = []
+    place, most = -1, 0
+    rulings = ground.upright if ground.ruled else ()
+    places = () if ground.ruled else clear_places(ground)
+    for i, row in enumerate(ground.rows[:HEADER_WITHIN]):
+        words = reader.words(words_in(ground, row, places=places))
+        lines.append(words)
+        named = len(named_by([w for w in words if _is_word(w)], rulings, ground.cap, further))
+        if words and (place < 0 or named > most):
+            most, place = named, i
+        elif most >= FEWEST_FIELDS and i > place:
+            break
+    return lines, place, most
+
+
+def _come_apart(ground: Ground, reader: Reader, word: Word) -> tuple[Word, ...]:
+    """Two titles that were written into one another, where they read better apart."""
+    if word.box.width < 3 * ground.cap:
+        return (word,)
+    parts = reader.words(parts_of(ground, word.box))
+    known = sum(is_vocabulary(p.text) for p in parts)
+    return parts if len(parts) > 1 and known > is_vocabulary(word.text) else (word,)
+
+
+def _is_word(word: Word) -> bool:
+    return any(c.isalpha() for c in word.text)
+
+
+def _belongs(ground: Ground, lines: list[tuple[Word, ...]], reader: Reader, i: int, beside: int) -> bool:
+    """Whether a row is another line of the header: near, and mostly of words that headers have."""
+    if abs(ground.rows[i].level - ground.rows[beside].level) > NEIGHBOUR * ground.cap:
+        return False
+    while len(lines) <= i:
+        lines.append(reader.words(words_in(ground, ground.rows[len(lines)])))
+    words = [w for w in lines[i] if w.text]
+    gaps = [b.box.left - a.box.right for a, b in zip(words, words[1:], strict=False)]
+    if len(words) > 2 and max(gaps) < PHRASE * ground.cap:
+        return False  # the words of one sentence: what the list is called
+    known = sum(is_vocabulary(w.text) for w in words)
+    return known >= 1 and known >= 0.6 * len(words)
+
+
+def without_group_words(words: Sequence[Word], cap: float) -> list[Word]:
+    """Leave out words that stand over several columns ('DATE' over 'Fitted' and 'Removed').
+
+    Such a word has words under it on both its sides, and none that it stands over itself.
+    """
+    kept = []
+    for word in words:
+        under = [
+            w for w in words if 0.6 * cap < w.box.level - word.box.level < NEIGHBOUR * cap and w is not word
+        ]
+        over = any(_shared(word.box, w.box) > 0.35 * min(word.box.width, w.box.width) for w in under)
+        left = any(0 < word.box.middle - w.box.right < 12 * cap for w in under)
+        right = any(0 < w.box.left - word.box.middle < 12 * cap for w in under)
+        beside = any(
+            abs(w.box.level - word.box.level) < 0.6 * cap
+            and w is not word
+            and -cap < max(w.box.left - word.box.right, word.box.left - w.box.right) < 0.9 * cap
+            for w in words
+        )
+        if over or not (left and right) or beside:
+            kept.append(word)
+    return kept or list(words)
+
+
+def _shared(a: Box, b: Box) -> float:
+    return min(a.right, b.right) - max(a.left, b.left)

@@ -1,0 +1,125 @@
+"""The upright rulings of one table, by the votes of its whole height.
+
+A faint ruling is lost in the paper's grain at any one place, and stands out once all rows between the letters have
+been asked. Each place across the card is scored by the mean ridge along it, a slight lean allowed, in units of what
+places without rulings give; then the strong ones say together where the table begins and ends.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import cv2
+import numpy as np
+
+from numbertaker.reading.geometry import Array, Picture, ridges, spread
+from numbertaker.reading.rulings import Ruling
+
+BANDS: Final = 40
+LEANS: Final = tuple(np.linspace(-0.006, 0.006, 7))
+"""What is left of a ruling's lean on a flat card, as tangents."""
+STRONG, SEEN = 8.0, 4.2
+"""How far a ruling stands out beyond doubt, and at least, in robust deviations."""
+FEWEST: Final = 4
+"""A ruled table has at least so many upright rulings beyond doubt, two of them within its writing."""
+GHOST: Final = 0.3
+"""A line less than this as clear as the table's usual ones shows through from the back, or is a crease."""
+
+
+def voted_rulings(
+    dark: Picture, letters: Picture, cap: float, span: tuple[float, float], sides: tuple[float, float]
+) -> tuple[Ruling, ...]:
+    """The upright rulings of the one table on a card, left to right; none where there is no ruled table.
+
+    `span` are the heights between which writing stands, `sides` its left and right ends.
+    """
+    mask = cv2.dilate(letters, np.ones((9, 5), np.uint8)) > 0
+    raw = np.minimum(ridges(dark, along=7), 3.0)
+    raw[mask] = 0
+    ink, free = _banded(raw), np.maximum(_banded((~mask).astype(np.float32)), 0.12)
+    strength = np.asarray(ink / free)
+    strength -= cv2.blur(strength, (61, 1))
+    strength = np.asarray(cv2.dilate(strength.astype(np.float32), np.ones((1, 3), np.uint8)))
+    strength -= np.median(strength, axis=1, keepdims=True)
+    band = dark.shape[0] / BANDS
+    first, last = int(span[0] / band), max(int(span[0] / band) + 4, int(np.ceil(span[1] / band)))
+    stands_out, share = _votes(strength[first:last])
+    strong = _peaks(np.where(share > 0.5, stands_out, 0), STRONG, cap)
+    inside = sum(sides[0] + 1.5 * cap < x < sides[1] - 1.5 * cap for x in strong)
+    if len(strong) < FEWEST or inside < 2:
+        return ()
+    top, foot = _extent(strength, strong)
+    if foot - top < 4:
+        return ()
+    stands_out, share = _votes(strength[top:foot])
+    stands_out = np.where(_goes_on(strength[: max(0, top - 1)], strength[foot + 1 :]), 0, stands_out)
+    strong = [x for x in strong if stands_out[x] > 0] or strong
+    usual = float(np.median([stands_out[x] for x in strong]))
+    return tuple(
+        _ruling(x, (top * band, foot * band), float(stands_out[x]), float(share[x]), usual)
+        for x in _peaks(stands_out * (share > 0.3), max(SEEN, GHOST * usual * 0.5), cap)
+    )
+
+
+def _banded(values: Array) -> Array:
+    return np.asarray(cv2.resize(values, (values.shape[1], BANDS), interpolation=cv2.INTER_AREA), np.float32)
+
+
+def _votes(strength: Array) -> tuple[Array, Array]:
+    """How far each place stands out at its best lean, and the share of bands that show it."""
+    count, width = strength.shape
+    middle = (np.arange(count) + 0.5 - count / 2) * 24
+    best, share = np.full(width, -1e9, np.float32), np.zeros(width, np.float32)
+    for lean in LEANS:
+        rows = np.stack([np.roll(strength[k], -round(lean * middle[k])) for k in range(count)])
+        total = np.clip(rows, -1.0, 2.5).mean(axis=0)
+        better = total > best
+        best = np.where(better, total, best)
+        share = np.where(better, (rows > 0.3).mean(axis=0), share)
+    centre, deviation = spread(best)
+    return (best - centre) / deviation, share
+
+
+def _peaks(score: Array, least: float, cap: float) -> list[int]:
+    """Highest first, each keeping others at bay by most of a letter's height; left to right."""
+    left, found, apart = score.copy(), list[int](), max(4, int(0.8 * cap))
+    left[:3] = left[-3:] = 0
+    while True:
+        x = int(left.argmax())
+        if left[x] < least:
+            return sorted(found)
+        found.append(x)
+        left[max(0, x - apart) : x + apart + 1] = 0
+
+
+def _extent(strength: Array, lines: list[int]) -> tuple[int, int]:
+    """The longest run of bands in which most of the lines are seen: first band, and the one after the last."""
+    near = np.stack([strength[:, max(0, x - 3) : x + 4].max(axis=1) for x in lines], axis=1)
+    seen = np.convolve(np.pad((near > 0.5).mean(axis=1), 1, mode="edge"), (0.25, 0.5, 0.25), "valid") > 0.45
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], seen.astype(np.int8), [0]])))
+    if not len(edges):
+        return 0, 0
+    starts, ends = edges[::2], edges[1::2]
+    k = int(np.argmax(ends - starts))
+    return int(starts[k]), int(ends[k])
+
+
+def _goes_on(above: Array, below: Array) -> Array:
+    """Which places show a line above *and* below the table too: creases, and the edges of the card."""
+    out = np.ones(above.shape[1], np.bool_)
+    told = False
+    for beyond in (above, below):
+        if len(beyond) < 2:
+            continue
+        told = True
+        seen = cv2.dilate((beyond > 0.5).astype(np.uint8), np.ones((1, 9), np.uint8)).mean(axis=0)
+        out &= seen > 0.55
+    return out & told
+
+
+def _ruling(x: int, span: tuple[float, float], out: float, share: float, usual: float) -> Ruling:
+    """A ruling's `clear` is scaled so that its weight is 1 where it stands out as the table's others do."""
+    sure = min((out - SEEN) / (STRONG - SEEN), (out / usual - GHOST) / 0.35)
+    return Ruling(
+        float(x), span[0], span[1], out, max(share, 0.5 + 0.3 * min(1.0, sure)), 5.0 + 4.0 * sure, out
+    )
