@@ -17,13 +17,15 @@ from odf.teletype import extractText
 from PIL import Image
 from tests.small_history import HISTORY, RULED
 
+from numbertaker.publishing.books import book
 from numbertaker.publishing.citations import note_text
-from numbertaker.publishing.compose import CAUTION, book, component_document, engine_document
+from numbertaker.publishing.compose import CAUTION, component_document
 from numbertaker.publishing.document import Document, Note, NoteRef, Paragraph, Plate, Run, words
 from numbertaker.publishing.documents.drawings import drawings
 from numbertaker.publishing.documents.glyphs import showable
 from numbertaker.publishing.documents.pandoc import to_docx, to_latex, to_odt, to_plain
 from numbertaker.publishing.documents.typeset import to_pdf, to_png
+from numbertaker.publishing.engines import engine_document
 from numbertaker.publishing.matter import Matter
 from numbertaker.publishing.pictures import Picture
 

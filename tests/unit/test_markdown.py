@@ -131,6 +131,7 @@ def test_the_whole_document_is_there() -> None:
         "Boiler 7",
         "The history",
         "The fitments in order",
+        "Reckoned from the evidence",
         "Open questions",
         "What was decided, and why",
         "Events of its engines",

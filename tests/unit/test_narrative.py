@@ -10,9 +10,11 @@ from tests.small_history import BOILER, CONFLICT, EVIDENCE, FITMENTS, HISTORY, R
 from numbertaker.evidence.days import year_span
 from numbertaker.evidence.decisions import follow
 from numbertaker.evidence.errors import NotFound
+from numbertaker.publishing.books import book
 from numbertaker.publishing.citations import Citations, note_text
-from numbertaker.publishing.compose import CAUTION, book, component_document, engine_document
+from numbertaker.publishing.compose import CAUTION, component_document
 from numbertaker.publishing.document import Caution, Document, Figure, NoteRef, Paragraph, Run, Table
+from numbertaker.publishing.engines import engine_document
 from numbertaker.publishing.matter import Matter
 from numbertaker.reconciling.history import CellMeaning, ComponentHistory, History
 
@@ -88,7 +90,7 @@ def test_an_engine_renumbered_meanwhile_is_the_same_engine() -> None:
 
 def test_a_doubtful_fitment_without_a_sure_figure_says_both() -> None:
     """'It seems', the name borne then, a week as a week; an estimate is never told as miles run."""
-    words = said(sentence(DOCUMENT, "40 Fellgate"))
+    words = said(sentence(DOCUMENT, "next heard of, to 40 Fellgate"))
 
     assert words.startswith(
         "It seems that it was fitted, when it is next heard of, to 40 Fellgate "
@@ -143,6 +145,7 @@ def test_a_gap_is_told_as_a_gap_with_what_its_engines_carried() -> None:
         "From 30 November 1914 to 8 November 1916 nothing that has been read says where the boiler was."
     )
     assert "Meanwhile 38 took boiler 8 in February 1915." in said(gap)
+    assert "No other boiler is recorded on 40 Fellgate in that time." in said(gap)
     assert notes_of(DOCUMENT, gap)[0].startswith("The lines on either side: W/4, card 7, line 2")
 
 

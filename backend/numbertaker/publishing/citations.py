@@ -1,8 +1,8 @@
 """Notes and bibliography of archival sources: full at first, short from then on, never 'ibid.'.
 
-The order of a full note is repository, collection, reference, title, item, the place in the source (card or
-page, line), and the date seen; common practice for archives in Britain, no source. What is not stated is
-left out, never filled in.
+The parts of a note and their order are the house style's (`house.py`); in the usual one they are repository,
+collection, reference, title, item, the place in the source (card or page, line), and the date seen; common
+practice for archives in Britain, no source. What is not stated is left out, never filled in.
 """
 
 from __future__ import annotations
@@ -12,8 +12,21 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from numbertaker.evidence.records import CELL_FIELDS, Card, Event, Evidence, Line, Source
-from numbertaker.publishing.dates import date_words
-from numbertaker.publishing.document import Heading, Inlines, Items, Note, NoteRef, Paragraph, Run, words
+from numbertaker.publishing.document import (
+    Cross,
+    Heading,
+    Inline,
+    Inlines,
+    Items,
+    Jump,
+    Note,
+    NoteRef,
+    Paragraph,
+    Run,
+    words,
+)
+from numbertaker.publishing.house import set_parts
+from numbertaker.publishing.manner import USUAL, Manner
 
 _LAST: Final = "\U0010ffff"
 
@@ -21,8 +34,9 @@ _LAST: Final = "\U0010ffff"
 class Citations:
     """The sources of an archive as notes and as a bibliography."""
 
-    def __init__(self, evidence: Evidence) -> None:
-        """Take the sources, the cards and the lines of the evidence."""
+    def __init__(self, evidence: Evidence, manner: Manner = USUAL) -> None:
+        """Take the sources, the cards and the lines of the evidence, and the manner of citing them."""
+        self.style, self._usage = manner.style, manner.usage
         self.sources: dict[str, Source] = {source.source_id: source for source in evidence.sources}
         self._cards: dict[str, Card] = {card.card_id: card for card in evidence.cards}
         self._lines: dict[str, Line] = {line.line_id: line for line in evidence.lines}
@@ -55,21 +69,36 @@ class Citations:
             return words(
                 f"source {source_id}, of which nothing is stated", f", {locator}" if locator else None
             )
-        head = _described(source)
-        seen = f", seen {date_words(source.seen)}" if source.seen else ""
-        return (*head, *words(f", {locator}" if locator else None, seen))
+        kind = "archival" if _held(source) else "published"
+        return set_parts(self.style.notes[kind], self._fields(source, locator))
 
     def short(self, source_id: str, locator: str = "") -> Inlines:
         """The note that names it again: its reference if it alone has it, else the title too."""
         source = self.sources.get(source_id)
         if source is None:
             return words(f"source {source_id}", f", {locator}" if locator else None)
-        tail = words(f", {locator}" if locator else None)
         if source.reference and self._references[source.reference] == 1:
-            return (*words(source.reference), *tail)
-        surname = "" if source.reference else source.author.partition(",")[0]
-        lead = source.reference or surname
-        return (*words(f"{lead}, " if lead else None), _title(source), *tail)
+            kind = "short_reference"
+        else:
+            kind = "short_archival" if source.reference else "short_published"
+        return set_parts(self.style.notes[kind], self._fields(source, locator))
+
+    def _fields(self, source: Source, locator: str = "") -> dict[str, Inlines]:
+        """What is stated of a source, ready to be set; a published title in italics, never recased."""
+        seen, created = (self._usage.date_words(d) if d else "" for d in (source.seen, source.created))
+        plain = {
+            "repository": source.repository,
+            "collection": source.collection,
+            "reference": source.reference,
+            "item": source.item,
+            "locator": locator,
+            "seen": seen,
+            "author": source.author,
+            "surname": source.author.partition(",")[0],
+            "made": ", ".join(part for part in (source.publisher, created) if part),
+        }
+        title = self.style.set_title(source.title, published=source.kind == "published")
+        return {name: words(text) for name, text in plain.items()} | {"title": title}
 
     def bibliography(self, source_ids: Iterable[str]) -> tuple[Heading | Items, ...]:
         """The sources used, by repository; those of no repository last, as published or privately held."""
@@ -81,7 +110,7 @@ class Citations:
             held.setdefault(source.repository, []).append(source)
         blocks: list[Heading | Items] = []
         for number, (repository, sources) in enumerate(held.items(), 1):
-            title = repository or "Published, or in no repository that is stated"
+            title = repository or self.style.elsewhere
             blocks.append(Heading(3, words(title), f"repository-{number}"))
             blocks.append(Items(tuple(self._entry(source) for source in sources)))
         return tuple(blocks)
@@ -93,8 +122,9 @@ class Citations:
             if parents
             else ""
         )
-        seen = f", seen {date_words(source.seen)}" if source.seen else ""
-        return (*_described(source, repository=False), *words(f"{seen}.", copied))
+        kind = "archival" if _held(source) else "published"
+        named = set_parts(self.style.bibliography[kind], self._fields(source))
+        return (*named, *words(".", copied))
 
 
 class Notes:
@@ -132,19 +162,24 @@ class Notes:
         """A note to the source of an event."""
         return self._add(self._source(event.source_id, event.locator))
 
+    def source(self, source_id: str, locator: str) -> NoteRef:
+        """A note to a place in a source."""
+        return self._add(self._source(source_id, locator))
+
     def table(self, table: str, key: str) -> NoteRef:
         """A note to a row of the archive's own tables, which state no source."""
         return self._add(words(f"This archive's own table of {table}, {key}; it states no source."))
 
-    def remark(self, text: str) -> NoteRef:
+    def remark(self, *parts: str | Inline) -> NoteRef:
         """A note in the program's own words: how a figure was made."""
-        return self._add(words(text), stop=False)
+        return self._add(words(*parts), stop=False)
 
     def _line(self, line_id: str) -> Inlines:
         line = self._citations.line(line_id)
         if line is None:
             return words(f"line {line_id}, which the evidence no longer holds")
-        return (*self._source(line.source_id, self._citations.locator(line)), *_as_written(line))
+        cited = self._source(line.source_id, self._citations.locator(line))
+        return (*cited, *_as_written(line)) if self._citations.style.as_written else cited
 
     def _source(self, source_id: str, locator: str) -> Inlines:
         if source_id in self._named:
@@ -157,6 +192,14 @@ class Notes:
         ended = stop and not _text(inlines).endswith(".")
         self._written.append(Note(number, (*inlines, *words("." if ended else None)), lines))
         return NoteRef(number)
+
+
+def reckoned_from(what: str, numbers: Sequence[int]) -> Inlines:
+    """How a figure was made, its inputs by their notes: 'The sum of the miles in notes 2, 3 and 5.'"""
+    said: list[str | Inline] = [f"{what} {'note' if len(numbers) == 1 else 'notes'} "]
+    for n, number in enumerate(numbers):
+        said += ["" if n == 0 else " and " if n == len(numbers) - 1 else ", ", Cross(number)]
+    return words(*said, ".")
 
 
 def note_text(note: Note) -> str:
@@ -184,27 +227,9 @@ def _as_written(line: Line) -> Inlines:
     return tuple(parts)
 
 
-def _described(source: Source, *, repository: bool = True) -> Inlines:
-    """A source from its repository to its item, else as a book: author, title, publisher and year."""
-    archival = bool(source.repository or source.collection or source.reference)
-    if not archival:
-        made = ", ".join(
-            part for part in (source.publisher, date_words(source.created) if source.created else "") if part
-        )
-        author = f"{source.author}, " if source.author else None
-        item = f", {source.item}" if source.item else None
-        return (*words(author), _title(source), *words(f" ({made})" if made else None, item))
-    place = [source.repository] if repository else []
-    before = [part for part in (*place, source.collection, source.reference) if part]
-    lead = f"{', '.join(before)}, " if before else None
-    return (*words(lead), _title(source), *words(f", {source.item}" if source.item else None))
-
-
-def _title(source: Source) -> Run:
-    """A published title in italics, any other between quotation marks; never recased."""
-    if source.kind == "published":
-        return Run(source.title, italic=True)
-    return Run(f"‘{source.title}’")
+def _held(source: Source) -> bool:
+    """Whether a source is kept somewhere, and not only published."""
+    return bool(source.repository or source.collection or source.reference)
 
 
 def _filed(source: Source) -> tuple[str, ...]:
@@ -221,4 +246,8 @@ def _joined(parts: Sequence[Inlines]) -> Inlines:
 
 
 def _text(inlines: Inlines) -> str:
-    return "".join(inline.text for inline in inlines if not isinstance(inline, NoteRef))
+    return "".join(
+        str(inline.number) if isinstance(inline, Cross) else inline.text
+        for inline in inlines
+        if isinstance(inline, Run | Jump | Cross)
+    )

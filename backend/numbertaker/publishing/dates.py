@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal, TypeAlias
 
-from numbertaker.evidence.days import Day, Span, civil, year_text
+from numbertaker.evidence.days import Day, Span, civil, iso, year_text
 from numbertaker.evidence.edtf import Edtf, one_day, parse_edtf
 from numbertaker.evidence.errors import BadDate
 from numbertaker.publishing.figures import listed
@@ -23,6 +23,9 @@ MONTHS: Final = (
 _SEASONS: Final = {"21": "spring", "22": "summer", "23": "autumn", "24": "winter"}
 _SEASON: Final = re.compile(r"(\d{4})-(2[1-4])", re.ASCII)
 _MOST_ALTERNATIVES: Final = 4
+Order: TypeAlias = Literal["british", "american", "iso"]
+"""How a day is written: '14 November 1925', 'November 14, 1925', '1925-11-14'."""
+
 UNKNOWN: Final = "at a date not known"
 
 
@@ -38,43 +41,47 @@ class Phrase:
         return f"{self.at} {self.words}" if self.at else self.words
 
 
-def day_words(day: Day) -> str:
+def day_words(day: Day, order: Order = "british") -> str:
     """A day in full: '14 November 1925'."""
     year, month, of_month = civil(day)
+    if order == "iso":
+        return iso(day)
+    if order == "american":
+        return f"{MONTHS[month - 1]} {of_month}, {_year(year)}"
     return f"{of_month} {MONTHS[month - 1]} {_year(year)}"
 
 
-def date_words(text: str) -> str:
+def date_words(text: str, order: Order = "british") -> str:
     """An EDTF date in words without preposition, for a table; the text itself where it is no date.
 
     >>> date_words("[1903-05-01..1903-08-31]")
     'between May and August 1903'
     """
-    phrase = _phrase(text)
+    phrase = _phrase(text, order)
     return text if phrase is None else phrase.words
 
 
-def date_phrase(text: str) -> str:
+def date_phrase(text: str, order: Order = "british") -> str:
     """An EDTF date as a sentence takes it: 'in April 1911', 'on 14 November 1925'."""
-    phrase = _phrase(text)
+    phrase = _phrase(text, order)
     return f"at a date written as {text}" if phrase is None else str(phrase)
 
 
-def when_phrase(when: When | None) -> str:
+def when_phrase(when: When | None, order: Order = "british") -> str:
     """The likeliest claim in words; where there is none, the days between which the day must lie."""
-    return str(_of(when)) if when is not None else UNKNOWN
+    return str(_of(when, order)) if when is not None else UNKNOWN
 
 
-def when_words(when: When | None) -> str:
+def when_words(when: When | None, order: Order = "british") -> str:
     """The same for a table, without preposition; 'not known' where nothing is."""
     if when is None or (when.edtf is None and when.earliest is None and when.latest is None):
         return "not known"
-    return _of(when).words
+    return _of(when, order).words
 
 
-def span_words(span: Span) -> str:
+def span_words(span: Span, order: Order = "british") -> str:
     """A span of days in words, as a doubt about one day within it."""
-    return str(_span(span))
+    return str(_span(span, order))
 
 
 def when_span(when: When | None) -> Span:
@@ -96,23 +103,23 @@ def text_span(text: str) -> Span:
         return Span(None, None)
 
 
-def _of(when: When) -> Phrase:
-    phrase = None if when.edtf is None else _phrase(when.edtf)
-    return _span(when_span(when)) if phrase is None else phrase
+def _of(when: When, order: Order) -> Phrase:
+    phrase = None if when.edtf is None else _phrase(when.edtf, order)
+    return _span(when_span(when), order) if phrase is None else phrase
 
 
-def _phrase(text: str) -> Phrase | None:
+def _phrase(text: str, order: Order) -> Phrase | None:
     season = _SEASON.fullmatch(text)
     if season is not None:
         return Phrase("in", f"the {_SEASONS[season[2]]} of {season[1]}")
     try:
-        return _edtf(one_day(text))
+        return _edtf(one_day(text), order)
     except BadDate:
         return None
 
 
-def _edtf(date: Edtf) -> Phrase:
-    nominal = _candidates(date)
+def _edtf(date: Edtf, order: Order) -> Phrase:
+    nominal = _candidates(date, order)
     if date.approximate:
         nominal = Phrase("", f"about {nominal.words}")
     if not date.uncertain:
@@ -120,30 +127,30 @@ def _edtf(date: Edtf) -> Phrase:
     return Phrase("", f"perhaps {nominal}") if nominal.at else Phrase("", f"perhaps {nominal.words}")
 
 
-def _candidates(date: Edtf) -> Phrase:
+def _candidates(date: Edtf, order: Order) -> Phrase:
     if len(date.candidates) == 1 or len(date.candidates) > _MOST_ALTERNATIVES:
-        return _span(date.hull)
-    each = [_span(span) for span in date.candidates]
+        return _span(date.hull, order)
+    each = [_span(span, order) for span in date.candidates]
     if len({phrase.at for phrase in each}) == 1:
         return Phrase(each[0].at, listed([phrase.words for phrase in each], "or"))
     return Phrase("", listed([str(phrase) for phrase in each], "or"))
 
 
-def _span(span: Span) -> Phrase:
+def _span(span: Span, order: Order) -> Phrase:
     first, last = span.first, span.last
     if first is None and last is None:
         return Phrase("", UNKNOWN)
     if last is None:
-        return _after(first) if first is not None else Phrase("", UNKNOWN)
+        return _after(first, order) if first is not None else Phrase("", UNKNOWN)
     if first is None:
-        return Phrase("", _by(last))
-    return _one(first, last) or Phrase("", _between(first, last))
+        return Phrase("", _by(last, order))
+    return _one(first, last, order) or Phrase("", _between(first, last, order))
 
 
-def _one(first: Day, last: Day) -> Phrase | None:
+def _one(first: Day, last: Day, order: Order) -> Phrase | None:
     """A span with a name of its own: a day, a month, a year, a decade, a week; None for any other."""
     if first == last:
-        return Phrase("on", day_words(first))
+        return Phrase("on", day_words(first, order))
     (y1, m1, _), (y2, m2, _) = civil(first), civil(last)
     if _starts_month(first) and _ends_month(last):
         if (y1, m1) == (y2, m2):
@@ -153,11 +160,11 @@ def _one(first: Day, last: Day) -> Phrase | None:
         if (m1, m2) == (1, 12) and y1 % 10 == 0 and y2 == y1 + 9:
             return Phrase("in", f"the {_year(y1)}s")
     if last - first == 6:
-        return Phrase("in", f"the week ending {day_words(last)}")
+        return Phrase("in", f"the week ending {day_words(last, order)}")
     return None
 
 
-def _between(first: Day, last: Day) -> str:
+def _between(first: Day, last: Day, order: Order) -> str:
     """Two ends, the coarser the spans allow, with what they share said once."""
     (y1, m1, d1), (y2, m2, _) = civil(first), civil(last)
     if _starts_month(first) and _ends_month(last):
@@ -165,25 +172,27 @@ def _between(first: Day, last: Day) -> str:
             return f"between {_year(y1)} and {_year(y2)}"
         start = MONTHS[m1 - 1] if y1 == y2 else f"{MONTHS[m1 - 1]} {_year(y1)}"
         return f"between {start} and {MONTHS[m2 - 1]} {_year(y2)}"
+    if order != "british":
+        return f"between {day_words(first, order)} and {day_words(last, order)}"
     start = str(d1)
     if (y1, m1) != (y2, m2):
         start += f" {MONTHS[m1 - 1]}"
     if y1 != y2:
         start += f" {_year(y1)}"
-    return f"between {start} and {day_words(last)}"
+    return f"between {start} and {day_words(last, order)}"
 
 
-def _after(first: Day) -> Phrase:
+def _after(first: Day, order: Order) -> Phrase:
     year, month, day = civil(first)
     if day > 1:
-        return Phrase("", f"on or after {day_words(first)}")
+        return Phrase("", f"on or after {day_words(first, order)}")
     return Phrase("", f"in or after {_year(year) if month == 1 else f'{MONTHS[month - 1]} {_year(year)}'}")
 
 
-def _by(last: Day) -> str:
+def _by(last: Day, order: Order) -> str:
     year, month, _ = civil(last)
     if not _ends_month(last):
-        return f"by {day_words(last)}"
+        return f"by {day_words(last, order)}"
     return f"by the end of {_year(year) if month == 12 else f'{MONTHS[month - 1]} {_year(year)}'}"
 
 

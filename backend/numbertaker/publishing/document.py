@@ -7,7 +7,8 @@ to be able to say in a word.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 from numbertaker.publishing.degrees import Degree
@@ -37,13 +38,28 @@ class NoteRef:
 
 @dataclass(frozen=True, slots=True)
 class Jump:
-    """A link to a heading of the same document."""
+    """A link to a heading of the same document, or of the page of a site that is named."""
 
     anchor: str
     text: str
+    page: str = ""
 
 
-Inline: TypeAlias = Run | NoteRef | Jump
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """A place within a paragraph that a link may lead to."""
+
+    anchor: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cross:
+    """The number of another note, told in a sentence: 'the dates in notes 2 and 3'."""
+
+    number: int
+
+
+Inline: TypeAlias = Run | NoteRef | Jump | Goal | Cross
 Inlines: TypeAlias = tuple[Inline, ...]
 
 
@@ -58,10 +74,17 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """A paragraph. `remark` marks the program's own words (a sum, say), which rest on no one source."""
+    """A statement. `remark` marks the program's own words (a sum, say), which rest on no one source.
+
+    `follows` where it goes on in the paragraph of the statement before it. `key` is its name from one edition
+    to the next, empty where it has none; `anchor` what a link in the document leads to.
+    """
 
     inlines: Inlines
     remark: bool = False
+    follows: bool = False
+    key: str = ""
+    anchor: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,12 +122,16 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A timeline with its title and a sentence for those who can't see it; `name` is its own."""
+    """A timeline with its title and a sentence for those who can't see it.
+
+    `name` is its own in the document; `links` has the anchor of the statement of each stretch.
+    """
 
     title: str
     description: str
     timeline: Timeline
     name: str = "thread"
+    links: tuple[str, ...] = ()
 
     def drawn(self) -> tuple[tuple[str, str, str], ...]:
         """The figures that print makes of it: name, title and the words for those who can't see each."""
@@ -160,6 +187,22 @@ class Document:
     lang: str = "en-GB"
     book: bool = False
     state: str = ""
+
+
+def flowed(blocks: Iterable[Block]) -> tuple[Block, ...]:
+    """The blocks with statements that follow one another set as one paragraph, their anchors within it."""
+    done: list[Block] = []
+    for block in blocks:
+        before = done[-1] if done else None
+        if not isinstance(block, Paragraph):
+            done.append(block)
+            continue
+        goal = (Goal(block.anchor),) if block.anchor else ()
+        if block.follows and isinstance(before, Paragraph) and not before.remark:
+            done[-1] = replace(before, inlines=(*before.inlines, Run(" "), *goal, *block.inlines))
+        else:
+            done.append(replace(block, inlines=(*goal, *block.inlines), anchor=""))
+    return tuple(done)
 
 
 def words(*parts: str | Inline | None) -> Inlines:

@@ -16,8 +16,10 @@ from numbertaker.publishing.degrees import Degree
 from numbertaker.publishing.document import (
     Block,
     Caution,
+    Cross,
     Document,
     Figure,
+    Goal,
     Heading,
     Inline,
     Inlines,
@@ -198,8 +200,12 @@ def _inlines(inlines: Inlines) -> str:
 def _inline(inline: Inline) -> str:
     if isinstance(inline, NoteRef):
         return _mark(inline)
+    if isinstance(inline, Goal):
+        return f'<span class="goal" id="{inline.anchor}"></span>'
+    if isinstance(inline, Cross):
+        return f'<a href="#note-{inline.number}">{inline.number}</a>'
     if isinstance(inline, Jump):
-        return f'<a href="#{inline.anchor}">{text_html(inline.text)}</a>'
+        return f'<a href="{inline.page}#{inline.anchor}">{text_html(inline.text)}</a>'
     return _run(inline)
 
 

@@ -14,8 +14,10 @@ from typing import Final
 from numbertaker.publishing.document import (
     Block,
     Caution,
+    Cross,
     Document,
     Figure,
+    Goal,
     Heading,
     Inline,
     Inlines,
@@ -25,6 +27,7 @@ from numbertaker.publishing.document import (
     Note,
     NoteRef,
     Paragraph,
+    Plate,
     Row,
     Run,
     Table,
@@ -135,7 +138,7 @@ def _row(row: Row) -> str:
     return f"| {' | '.join(_inlines(cell, in_table=True) for cell in row.cells)} |"
 
 
-def _figure(block: Figure) -> str:
+def _figure(block: Figure | Plate) -> str:
     """Nothing: the table has the same data."""
     return ""
 
@@ -155,6 +158,10 @@ def _inlines(inlines: Inlines, *, in_table: bool = False) -> str:
 def _inline(inline: Inline, *, in_table: bool) -> str:
     if isinstance(inline, NoteRef):
         return f"[^{inline.number}]"
+    if isinstance(inline, Goal):
+        return ""
+    if isinstance(inline, Cross):
+        return str(inline.number)
     if isinstance(inline, Jump):
         return f"[{escaped(inline.text)}](#{inline.anchor})"
     return _run(inline, in_table=in_table)
@@ -181,5 +188,6 @@ _WRITERS: Final[tuple[tuple[type[Block], Callable[..., str]], ...]] = (
     (Items, _items),
     (Table, _table),
     (Figure, _figure),
+    (Plate, _figure),
     (Key, _key),
 )

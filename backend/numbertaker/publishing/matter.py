@@ -12,6 +12,7 @@ from numbertaker.evidence.records import CellKey, Decision, Event
 from numbertaker.publishing.citations import Citations
 from numbertaker.publishing.dates import when_span
 from numbertaker.publishing.degrees import Degree, contradicted_cells, degree_of
+from numbertaker.publishing.manner import USUAL, Manner
 from numbertaker.publishing.names import Called, Names
 from numbertaker.reconciling.history import CellMeaning, ComponentHistory, Fitment, History
 
@@ -27,12 +28,13 @@ class Stay:
 class Matter:
     """A history beside the evidence it rests on, with everything that sentences ask for looked up once."""
 
-    def __init__(self, history: History, ruled: Ruled) -> None:
-        """Index the history by component, by engine and by cell."""
+    def __init__(self, history: History, ruled: Ruled, manner: Manner = USUAL) -> None:
+        """Index the history by component, by engine and by cell; `manner` says how it is to be told."""
+        self.manner, self.usage = manner, manner.usage
         self.history = history
         self.evidence = ruled.evidence
         self.names = Names(ruled.evidence)
-        self.citations = Citations(ruled.evidence)
+        self.citations = Citations(ruled.evidence, manner)
         self.contradicted = contradicted_cells(history.all_findings())
         self.component_ids = frozenset(row.component_id for row in ruled.evidence.components)
         self._components = {component.component_id: component for component in history.components}

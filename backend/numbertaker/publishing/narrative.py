@@ -8,24 +8,21 @@ with what is known meanwhile of the engines on both sides. Nothing is said that 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from numbertaker.evidence.days import Day, Span
 from numbertaker.evidence.records import Line
 from numbertaker.publishing.citations import Notes
-from numbertaker.publishing.dates import (
-    date_phrase,
-    date_words,
-    span_words,
-    text_span,
-    when_phrase,
-    when_span,
-)
+from numbertaker.publishing.dates import text_span, when_span
 from numbertaker.publishing.degrees import Degree, degree_of
 from numbertaker.publishing.document import Inline, Inlines, Paragraph, Run, words
-from numbertaker.publishing.figures import miles
 from numbertaker.publishing.matter import Matter, Stay
+from numbertaker.publishing.usage import BRITISH, Usage
 from numbertaker.reconciling.history import ComponentHistory, Finding, Fitment
+
+SENTENCES: Final = 4
+"""How many fitments are told in one paragraph at most."""
 
 _LEAD: Final[dict[Degree, str]] = {
     "near certain": "It was ",
@@ -36,22 +33,29 @@ _LEAD: Final[dict[Degree, str]] = {
 
 
 def told(
-    matter: Matter, component: ComponentHistory, notes: Notes, marks: dict[int, int]
+    matter: Matter, component: ComponentHistory, notes: Notes, marks: dict[int, int], prefix: str = ""
 ) -> Iterator[Paragraph]:
-    """The life of a component in order, a paragraph for each statement.
+    """The life of a component in order, a statement for each thing that happened.
 
-    `marks` is filled with the number of the note to each fitment, for tables to refer to.
+    `marks` is filled with the number of the note to each fitment, for tables to refer to; `prefix` goes
+    before the anchors, of which each document has one of a name.
     """
     born = list(_born(matter, component, notes))
     yield from born
     gaps, spares = placed_gaps(component), _placed_spares(matter, component)
+    run = len(born)
     for n in range(len(component.fitments) + 1):
         for line in spares.get(n, ()):
             yield _lay_spare(matter, line, notes)
+            run = 0
         for gap in gaps.get(n, ()):
             yield gap_paragraph(matter, component, gap, n, notes)
+            run = 0
         if n < len(component.fitments):
-            yield _fitted(matter, component, n, notes, marks, named=n == 0 and not born, met_again=n in gaps)
+            said = _fitted(matter, component, n, notes, marks, named=n == 0 and not born, met_again=n in gaps)
+            follows = 0 < run < SENTENCES and not said.remark
+            yield replace(said, follows=follows, anchor=f"{prefix}fitment-{n + 1}")
+            run = run + 1 if follows else 1
     yield from _ended(matter, component, notes)
 
 
@@ -72,9 +76,9 @@ def _fitted(
         marks[n] = note.number
     lead = _lead(matter, component, fitment, named=named)
     engine = _to(matter, component, n, fitment, met_again=met_again)
-    return Paragraph(
-        (*words(lead), *engine, *_times(matter, fitment), *words(".", note)), remark=note is None
-    )
+    key = f"fitment:{fitment.engine_id}:{fitment.evidence[0] if fitment.evidence else n}"
+    inlines = (*words(lead), *engine, *_times(matter, fitment), *words(".", note))
+    return Paragraph(inlines, remark=note is None, key=key)
 
 
 def placed_gaps(component: ComponentHistory) -> dict[int, tuple[Finding, ...]]:
@@ -178,7 +182,7 @@ def _dated(matter: Matter, fitment: Fitment, field: str) -> Inline | None:
     when = fitment.fitted if field == "fitted" else fitment.removed
     if when is None or (when.edtf is None and when.earliest is None and when.latest is None):
         return None
-    return Run(when_phrase(when), degree=matter.degree_of(fitment, field))
+    return Run(matter.usage.when_phrase(when), degree=matter.degree_of(fitment, field))
 
 
 def _ran(matter: Matter, fitment: Fitment) -> Inlines:
@@ -191,7 +195,7 @@ def _ran(matter: Matter, fitment: Fitment) -> Inlines:
         return words(f"; {unsure}")
     degree = matter.degree_of(fitment, "miles") if figure.basis == "stated" else degree_of(fitment.confidence)
     source = " by the running totals" if figure.basis == "derived" else None
-    return words(", having run ", Run(miles(figure.value), degree=degree), source)
+    return words(", having run ", Run(matter.usage.miles(figure.value), degree=degree), source)
 
 
 def gap_paragraph(
@@ -199,7 +203,7 @@ def gap_paragraph(
 ) -> Paragraph:
     """A gap told as a gap, and what its engines carried meanwhile."""
     kind = matter.names.kind(component.component_id)
-    when = gap_words(gap.earliest, gap.latest)
+    when = gap_words(gap.earliest, gap.latest, matter.usage)
     note = notes.cite(
         gap.lines, lead="The lines on either side: " if len(gap.lines) > 1 else "The line beside it: "
     )
@@ -207,15 +211,15 @@ def gap_paragraph(
         f"{when[0].upper()}{when[1:]} nothing that has been read says where the {kind} was.", note
     )
     around = _meanwhile(matter, component, gap, place, notes)
-    return Paragraph((*opening, *around), remark=note is None and not around)
+    key = f"gap:{'+'.join(gap.lines)}"
+    return Paragraph((*opening, *around), remark=note is None and not around, key=key)
 
 
-def gap_words(earliest: Day | None, latest: Day | None) -> str:
+def gap_words(earliest: Day | None, latest: Day | None, usage: Usage = BRITISH) -> str:
     """The time of a silence: 'from 1 May 1911 to 3 June 1915' is said as a stretch, never as a doubt."""
     if earliest is None or latest is None:
         return "for a time"
-    start, end = span_words(Span(earliest, earliest)), span_words(Span(latest, latest))
-    return f"from {start.removeprefix('on ')} to {end.removeprefix('on ')}"
+    return f"from {usage.day_words(earliest)} to {usage.day_words(latest)}"
 
 
 def _meanwhile(
@@ -227,6 +231,7 @@ def _meanwhile(
     sides = [component.fitments[n] for n in (place - 1, place) if 0 <= n < len(component.fitments)]
     told: dict[tuple[str, str], Inlines] = {}
     for side in sides:
+        silent = _silent_on(matter, component, side, inside)
         for stay in matter.stays_on(side.engine_id):
             key = (side.engine_id, stay.component_id)
             if (
@@ -236,7 +241,37 @@ def _meanwhile(
                 and _alike(matter, component, stay)
             ):
                 told[key] = _carried(matter, side, stay, notes)
+        gone = _withdrawn(matter, side, inside, notes)
+        if gone:
+            told[side.engine_id, ""] = gone
+        elif silent and (side.engine_id, "") not in told:
+            told[side.engine_id, ""] = _no_other(matter, component, side)
     return tuple(inline for sentence in told.values() for inline in sentence)
+
+
+def _silent_on(matter: Matter, component: ComponentHistory, side: Fitment, inside: Span) -> bool:
+    """Whether nothing at all is known of what an engine carried during a silence."""
+    return not any(
+        when_span(stay.fitment.fitted).intersects(inside)
+        or when_span(stay.fitment.removed).intersects(inside)
+        for stay in matter.stays_on(side.engine_id)
+        if stay.component_id != component.component_id and _alike(matter, component, stay)
+    )
+
+
+def _no_other(matter: Matter, component: ComponentHistory, side: Fitment) -> Inlines:
+    kind = matter.names.kind(component.component_id)
+    return (*words(f" No other {kind} is recorded on "), *engine_run(matter, side), *words(" in that time."))
+
+
+def _withdrawn(matter: Matter, side: Fitment, inside: Span, notes: Notes) -> Inlines:
+    """That an engine was withdrawn during a silence, where the archive's own table says so."""
+    row = next((row for row in matter.evidence.engines if row.engine_id == side.engine_id), None)
+    if row is None or not row.withdrawn or not inside.contains(text_span(row.withdrawn)):
+        return ()
+    when = matter.usage.date_phrase(row.withdrawn)
+    note = notes.table("engines", row.engine_id)
+    return (*words(" "), *engine_run(matter, side), *words(f" was withdrawn {when}.", note))
 
 
 def _alike(matter: Matter, component: ComponentHistory, stay: Stay) -> bool:
@@ -260,7 +295,7 @@ def _carried(matter: Matter, side: Fitment, stay: Stay, notes: Notes) -> Inlines
     return (
         *words(" Meanwhile "),
         *engine_run(matter, stay.fitment),
-        *words(f" took {named} {when_phrase(stay.fitment.fitted)}{hedge}."),
+        *words(f" took {named} {matter.usage.when_phrase(stay.fitment.fitted)}{hedge}."),
         *words(note),
     )
 
@@ -291,8 +326,9 @@ def _one_date(
         if stated is not None:
             by_date.setdefault(stated[0], (stated[1], []))[1].append(line.line_id)
     for text, (degree, line_ids) in by_date.items():
+        when = Run(matter.usage.date_phrase(text), degree=degree)
         yield Paragraph(
-            words(f"{subject} was {verb} ", Run(date_phrase(text), degree=degree), ".", notes.cite(line_ids))
+            words(f"{subject} was {verb} ", when, ".", notes.cite(line_ids)), key=f"{says}:{line_ids[0]}"
         )
 
 
@@ -303,12 +339,9 @@ def _born(matter: Matter, component: ComponentHistory, notes: Notes) -> Iterator
         (row for row in matter.evidence.components if row.component_id == component.component_id), None
     )
     if not told and row is not None and row.built:
-        yield Paragraph(
-            words(
-                f"{matter.names.component(component.component_id)} was built {date_phrase(row.built)}.",
-                notes.table("components", row.component_id),
-            )
-        )
+        named = matter.names.component(component.component_id)
+        said = f"{named} was built {matter.usage.date_phrase(row.built)}."
+        yield Paragraph(words(said, notes.table("components", row.component_id)), key="built")
 
 
 def _ended(matter: Matter, component: ComponentHistory, notes: Notes) -> Iterator[Paragraph]:
@@ -318,11 +351,22 @@ def _ended(matter: Matter, component: ComponentHistory, notes: Notes) -> Iterato
         (row for row in matter.evidence.components if row.component_id == component.component_id), None
     )
     if not told and row is not None and row.condemned:
-        yield Paragraph(
-            words(
-                f"It was condemned {date_phrase(row.condemned)}.", notes.table("components", row.component_id)
-            )
-        )
+        said = f"It was condemned {matter.usage.date_phrase(row.condemned)}."
+        yield Paragraph(words(said, notes.table("components", row.component_id)), key="condemned")
+
+
+def stated_dates(matter: Matter, component: ComponentHistory) -> tuple[str | None, str | None]:
+    """When it was built and when condemned, as EDTF: by its lines, else by the archive's own table."""
+    row = next((r for r in matter.evidence.components if r.component_id == component.component_id), None)
+    found = []
+    for says, field, own in (
+        ("built", "fitted", row.built if row else ""),
+        ("condemned", "removed", row.condemned if row else ""),
+    ):
+        lines = _lines_saying(matter, component, says)
+        stated = [date[0] for line in lines if (date := _stated(matter, line, field)) is not None]
+        found.append(next(iter(stated), own) or None)
+    return found[0], found[1]
 
 
 def _placed_spares(matter: Matter, component: ComponentHistory) -> dict[int, list[Line]]:
@@ -338,7 +382,8 @@ def _placed_spares(matter: Matter, component: ComponentHistory) -> dict[int, lis
 def _lay_spare(matter: Matter, line: Line, notes: Notes) -> Paragraph:
     """A time for which a source says that it lay off any engine."""
     start, end = _stated(matter, line, "fitted"), _stated(matter, line, "removed")
-    since = words(" from ", Run(date_words(start[0]), degree=start[1])) if start else ()
-    until = words(" until ", Run(date_words(end[0]), degree=end[1])) if end else ()
+    since = words(" from ", Run(matter.usage.date_words(start[0]), degree=start[1])) if start else ()
+    until = words(" until ", Run(matter.usage.date_words(end[0]), degree=end[1])) if end else ()
     said = words("It is written to have lain spare, off any engine,")
-    return Paragraph((*said, *since, *until, *words(".", notes.cite([line.line_id]))))
+    inlines = (*said, *since, *until, *words(".", notes.cite([line.line_id])))
+    return Paragraph(inlines, key=f"spare:{line.line_id}")

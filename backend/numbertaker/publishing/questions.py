@@ -10,10 +10,9 @@ from numbertaker.evidence.days import Day, Span
 from numbertaker.evidence.decisions import verdicts
 from numbertaker.evidence.records import CellKey, Decision, Event
 from numbertaker.publishing.citations import Notes
-from numbertaker.publishing.dates import date_phrase, date_words, text_span, when_span
+from numbertaker.publishing.dates import text_span, when_span
 from numbertaker.publishing.degrees import degree_of
 from numbertaker.publishing.document import Inlines, Paragraph, Run, words
-from numbertaker.publishing.figures import miles
 from numbertaker.publishing.matter import Matter
 from numbertaker.reconciling.history import CellMeaning, ComponentHistory, Finding
 
@@ -68,6 +67,7 @@ def _question(matter: Matter, finding: Finding, notes: Notes) -> Paragraph:
     return Paragraph(
         (*said, *words(notes.cite(others) if others else None), *sides, *tables),
         remark=not (others or claims or tables),
+        key=f"question:{finding.id}",
     )
 
 
@@ -114,11 +114,11 @@ def meaning_words(matter: Matter, cell: CellMeaning | None) -> str:
     if cell is None or cell.meaning is None:
         return ""
     if isinstance(cell.meaning, int):
-        return miles(cell.meaning)
+        return matter.usage.miles(cell.meaning)
     if cell.meaning.startswith("state:"):
         return cell.meaning.removeprefix("state:")
     if cell.field in ("fitted", "removed"):
-        return date_words(cell.meaning)
+        return matter.usage.date_words(cell.meaning)
     return _called(matter, cell.meaning)
 
 
@@ -154,7 +154,7 @@ def decisions_told(matter: Matter, component: ComponentHistory, notes: Notes) ->
 
 def _decision(matter: Matter, decision: Decision, finding: Finding | None, notes: Notes) -> Paragraph:
     note = notes.cite(_lines_of(decision, finding))
-    opening = f"{decision.by} ruled{_on(decision.at)}"
+    opening = f"{decision.by} ruled{_on(matter, decision.at)}"
     reason = f" The reason given: ‘{decision.reason}’"
     stop = "" if decision.reason.rstrip()[-1:] in (".", "?", "!") else "."
     return Paragraph(
@@ -166,12 +166,13 @@ def _decision(matter: Matter, decision: Decision, finding: Finding | None, notes
             *words(note),
         ),
         remark=note is None,
+        key=f"decision:{decision.decision_id}",
     )
 
 
-def _on(at: str) -> str:
+def _on(matter: Matter, at: str) -> str:
     day = at.partition("T")[0]
-    return f" {date_phrase(day)}" if _EDTF.match(day) else ""
+    return f" {matter.usage.date_phrase(day)}" if _EDTF.match(day) else ""
 
 
 def _ruling(matter: Matter, decision: Decision, finding: Finding | None) -> Inlines:
@@ -242,11 +243,12 @@ def event_span(event: Event) -> Span:
 
 def _event(matter: Matter, component: ComponentHistory, event: Event, notes: Notes) -> Paragraph:
     span = event_span(event)
-    when = _capital(date_words(event.date))
+    when = _capital(matter.usage.date_words(event.date))
     about = _about(matter, component, event, span)
     carrying = _carrying(matter, component, event, span)
     said = f": {_whole(event.statement)}"
-    return Paragraph((*words(f"{when}, "), *about, *words(said, carrying, notes.event(event))))
+    inlines = (*words(f"{when}, "), *about, *words(said, carrying, notes.event(event)))
+    return Paragraph(inlines, key=f"event:{event.event_id}")
 
 
 def _capital(text: str) -> str:

@@ -7,8 +7,10 @@ from collections.abc import Iterable
 from typing import Literal, TypeAlias
 
 from numbertaker.evidence.decisions import Ruled
-from numbertaker.publishing.compose import book, component_document, engine_document
+from numbertaker.publishing.books import book
+from numbertaker.publishing.compose import component_document
 from numbertaker.publishing.document import Document
+from numbertaker.publishing.engines import engine_document
 from numbertaker.publishing.html import Crops, to_html
 from numbertaker.publishing.markdown import to_markdown
 from numbertaker.publishing.matter import Matter

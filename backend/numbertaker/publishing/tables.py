@@ -10,13 +10,15 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from numbertaker.evidence.days import Day, Span
-from numbertaker.publishing.dates import when_span, when_words
+from numbertaker.publishing.dates import when_span
 from numbertaker.publishing.degrees import Degree, degree_of
+from numbertaker.publishing.derived import supported
 from numbertaker.publishing.document import Figure, Inlines, NoteRef, Row, Run, Table, words
-from numbertaker.publishing.figures import counted, grouped, mile_range
+from numbertaker.publishing.figures import counted
 from numbertaker.publishing.matter import Matter, Stay
 from numbertaker.publishing.narrative import engine_run, gap_words, placed_gaps, seen_only
 from numbertaker.publishing.timeline import Silence, Stretch, Timeline
+from numbertaker.publishing.usage import BRITISH, Usage
 from numbertaker.reconciling.history import ComponentHistory, Finding, Fitment, Miles
 
 HEAD = (
@@ -37,25 +39,21 @@ def fitments_table(matter: Matter, component: ComponentHistory, marks: Mapping[i
     rows: list[Row] = []
     run, whole = 0, True
     for n, fitment in enumerate(component.fitments):
-        rows += [_gap_row(gap) for gap in gaps.get(n, ())]
+        rows += [_gap_row(matter, gap) for gap in gaps.get(n, ())]
         figure = supported(fitment.miles)
         run, whole = run + (figure or 0), whole and figure is not None and not gaps.get(n)
-        rows.append(_row(matter, n, fitment, running(run, whole=whole), marks.get(n)))
-    rows += [_gap_row(gap) for gap in gaps.get(len(component.fitments), ())]
+        rows.append(_row(matter, n, fitment, running(run, matter.usage, whole=whole), marks.get(n)))
+    rows += [_gap_row(matter, gap) for gap in gaps.get(len(component.fitments), ())]
     named = matter.names.component(component.component_id)
-    return Table(f"The fitments of {_lower(named)}", HEAD, tuple(rows), frozenset((0, 4, 5)))
+    head = (*HEAD[:4], matter.usage.unit, f"Running {matter.usage.unit.lower()}", *HEAD[6:])
+    return Table(f"The fitments of {_lower(named)}", head, tuple(rows), frozenset((0, 4, 5)))
 
 
-def supported(figure: Miles | None) -> int | None:
-    """The miles that the evidence supports: a stated or derived figure; an estimate is none."""
-    return None if figure is None or figure.basis == "estimated" else figure.value
-
-
-def running(miles: int, *, whole: bool) -> str:
+def running(miles: int, usage: Usage = BRITISH, *, whole: bool) -> str:
     """The running miles: a plain figure as long as every stay so far had one."""
     if whole:
-        return grouped(miles)
-    return f"at least {grouped(miles)}" if miles else "not known"
+        return usage.figure(miles)
+    return f"at least {usage.figure(miles)}" if miles else "not known"
 
 
 def _row(matter: Matter, n: int, fitment: Fitment, total: str, mark: int | None) -> Row:
@@ -67,9 +65,9 @@ def _row(matter: Matter, n: int, fitment: Fitment, total: str, mark: int | None)
     cells = (
         words(str(n + 1)),
         (*engine_run(matter, fitment), *words(seen)),
-        _date_cell(fitment, "fitted", degrees[1]),
-        _date_cell(fitment, "removed", degrees[2]),
-        _miles_cell(fitment.miles, degrees[3]),
+        _date_cell(matter, fitment, "fitted", degrees[1]),
+        _date_cell(matter, fitment, "removed", degrees[2]),
+        _miles_cell(matter, fitment.miles, degrees[3]),
         words(total),
         words(degrees[0]),
         words(NoteRef(mark, again=True) if mark is not None else None),
@@ -77,25 +75,26 @@ def _row(matter: Matter, n: int, fitment: Fitment, total: str, mark: int | None)
     return Row(cells)
 
 
-def _date_cell(fitment: Fitment, field: str, degree: Degree) -> Inlines:
+def _date_cell(matter: Matter, fitment: Fitment, field: str, degree: Degree) -> Inlines:
     when = fitment.fitted if field == "fitted" else fitment.removed
-    text = when_words(when)
+    text = matter.usage.when_words(when)
     return words(text) if text == "not known" else words(Run(text, degree=degree))
 
 
-def _miles_cell(figure: Miles | None, degree: Degree) -> Inlines:
+def _miles_cell(matter: Matter, figure: Miles | None, degree: Degree) -> Inlines:
     if figure is None:
         return words("not known")
     if figure.basis == "estimated" or figure.value is None:
-        estimate = mile_range(figure.low, figure.high).removesuffix(" miles")
+        estimate = matter.usage.mile_range(figure.low, figure.high)
         return words("not known", f" (estimated {estimate})" if estimate else None)
     return words(
-        Run(grouped(figure.value), degree=degree), " by the totals" if figure.basis == "derived" else None
+        Run(matter.usage.figure(figure.value), degree=degree),
+        " by the totals" if figure.basis == "derived" else None,
     )
 
 
-def _gap_row(gap: Finding) -> Row:
-    says = f"Nothing is known {gap_words(gap.earliest, gap.latest)}"
+def _gap_row(matter: Matter, gap: Finding) -> Row:
+    says = f"Nothing is known {gap_words(gap.earliest, gap.latest, matter.usage)}"
     blank: Inlines = ()
     return Row(
         (blank, words(says), blank, blank, words("not known"), blank, words("unknown"), blank), silent=True
@@ -107,7 +106,9 @@ def thread(matter: Matter, component: ComponentHistory) -> Figure | None:
     engines = list(dict.fromkeys(fitment.engine_id for fitment in component.fitments))
     stretches = frayed([_stretch(matter, engines.index(f.engine_id), f) for f in component.fitments])
     silences = tuple(
-        Silence(gap.earliest, gap.latest, f"Nothing is known {gap_words(gap.earliest, gap.latest)}")
+        Silence(
+            gap.earliest, gap.latest, f"Nothing is known {gap_words(gap.earliest, gap.latest, matter.usage)}"
+        )
         for gaps in placed_gaps(component).values()
         for gap in gaps
         if gap.earliest is not None and gap.latest is not None and gap.earliest <= gap.latest
@@ -153,7 +154,7 @@ def _stretch(matter: Matter, lane: int, fitment: Fitment) -> Stretch:
     fields = ("fitted", "removed")
     contradicted = any(matter.degree_of(fitment, field) == "contradicted" for field in fields)
     figure = fitment.miles
-    fitted, removed = when_words(fitment.fitted), when_words(fitment.removed)
+    fitted, removed = matter.usage.when_words(fitment.fitted), matter.usage.when_words(fitment.removed)
     says = f"{matter.called(fitment)}: fitted {fitted}, removed {removed}"
     return Stretch(
         lane,

@@ -8,8 +8,10 @@ from typing import Any, Final, TypeAlias
 from numbertaker.publishing.document import (
     Block,
     Caution,
+    Cross,
     Document,
     Figure,
+    Goal,
     Heading,
     Inline,
     Inlines,
@@ -22,6 +24,7 @@ from numbertaker.publishing.document import (
     Row,
     Run,
     Table,
+    flowed,
 )
 from numbertaker.publishing.documents.glyphs import showable
 from numbertaker.publishing.plain import plain
@@ -56,7 +59,7 @@ def leaves(document: Document, files: Files) -> Leaf:
 
 
 def _blocks(blocks: tuple[Block, ...], files: Files) -> list[Leaf]:
-    return [leaf for block in blocks for leaf in _block(block, files)]
+    return [leaf for block in flowed(blocks) for leaf in _block(block, files)]
 
 
 def _block(block: Block, files: Files) -> list[Leaf]:
@@ -125,6 +128,10 @@ def _inlines(inlines: Inlines) -> list[Leaf]:
 def _inline(inline: Inline) -> Leaf:
     if isinstance(inline, NoteRef):
         return {"note": inline.number, "again": inline.again}
+    if isinstance(inline, Goal):
+        return {"goal": inline.anchor}
+    if isinstance(inline, Cross):
+        return {"t": str(inline.number)}
     if isinstance(inline, Jump):
         return {"to": inline.anchor, "t": _text(inline.text)}
     return _run(inline)

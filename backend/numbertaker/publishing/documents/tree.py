@@ -14,8 +14,10 @@ from typing import Any, Final, Literal, TypeAlias
 from numbertaker.publishing.document import (
     Block,
     Caution,
+    Cross,
     Document,
     Figure,
+    Goal,
     Heading,
     Inline,
     Inlines,
@@ -28,6 +30,7 @@ from numbertaker.publishing.document import (
     Row,
     Run,
     Table,
+    flowed,
 )
 from numbertaker.publishing.documents.leaves import DEGREES
 from numbertaker.publishing.plain import plain
@@ -67,9 +70,8 @@ class Tree:
 
     def whole(self) -> Node:
         """The tree with its title, language and state."""
-        blocks = [
-            node for block in (*self._document.blocks, *self._document.after) for node in self._block(block)
-        ]
+        every = (*flowed(self._document.blocks), *self._document.after)
+        blocks = [node for block in every for node in self._block(block)]
         meta = {
             "pagetitle": _string(plain(self._document.title)),
             "lang": _string(self._document.lang),
@@ -177,6 +179,10 @@ class Tree:
     def _inline(self, inline: Inline) -> list[Node]:
         if isinstance(inline, NoteRef):
             return self._mark(inline)
+        if isinstance(inline, Goal):
+            return []
+        if isinstance(inline, Cross):
+            return self._strings(str(inline.number))
         if isinstance(inline, Jump):
             return [_node("Link", [_NO_ATTR, self._strings(inline.text), [f"#{inline.anchor}", ""]])]
         return self._run(inline)

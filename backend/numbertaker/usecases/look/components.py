@@ -11,7 +11,7 @@ from numbertaker.evidence.records import Component
 from numbertaker.publishing.compose import CAUTION, component_document
 from numbertaker.publishing.degrees import degree_of
 from numbertaker.publishing.document import Note
-from numbertaker.publishing.tables import supported
+from numbertaker.publishing.derived import supported
 from numbertaker.reconciling.history import ComponentHistory, Fitment, TotalMiles
 from numbertaker.usecases.look.decisions import decision_view
 from numbertaker.usecases.look.engines import engine_view, event_views
