@@ -7,12 +7,12 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 from sqlalchemy import Connection, Engine, select, update
 from sqlalchemy.exc import OperationalError
 
-from numbertaker.archive import jobs, kept, lessons, rows
+from numbertaker.archive import jobs, kept, lessons, other, rows
 from numbertaker.archive.scans import ScanStore
 from numbertaker.archive.tables import STATE
 from numbertaker.archive.values import CardScan, ImportNote, Job, KeptReading, Lesson, Scan
@@ -22,6 +22,9 @@ from numbertaker.evidence.errors import Conflict, NotFound
 from numbertaker.evidence.records import Evidence, Reading
 
 T = TypeVar("T")
+
+_AT_ONCE: Final = 100
+"""How many readings of pages are taken out of the database in one go."""
 
 
 @dataclass(slots=True)
@@ -123,6 +126,23 @@ class Archive:
     def card_readings(self) -> tuple[KeptReading, ...]:
         """The latest reading of every page that was read, in the order of `card_scans`."""
         return self._read("card_readings", kept.read_card_readings)
+
+    def every_reading(self) -> Iterator[KeptReading]:
+        """Every reading of every page, superseded ones too, oldest first; few at once in memory."""
+        last = 0
+        while True:
+            with self.engine.begin() as connection:
+                some = kept.read_readings_after(connection, last, _AT_ONCE)
+            yield from (reading for _, reading in some)
+            if len(some) < _AT_ONCE:
+                return
+            last = some[-1][0]
+
+    def other_rows(self) -> Iterator[tuple[str, list[dict[str, Any]]]]:
+        """The rows of the tables that have no format of their own in a bag, by table."""
+        for table in other.tables():
+            with self.engine.begin() as connection:
+                yield table.name, other.read_rows(connection, table)
 
     def jobs(self, latest: int = 20) -> tuple[Job, ...]:
         """The latest jobs, the newest first."""

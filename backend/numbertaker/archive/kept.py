@@ -71,6 +71,16 @@ def read_card_readings(connection: Connection, card_id: str | None = None) -> tu
     return tuple(found[key] for key in keys if key in found)
 
 
+def read_readings_after(connection: Connection, after: int, most: int) -> list[tuple[int, KeptReading]]:
+    """So many readings behind the one of that number, each with its own number, the oldest first."""
+    wanted = select(CARD_READINGS).where(CARD_READINGS.c.reading_id > after)
+    rows = connection.execute(wanted.order_by(CARD_READINGS.c.reading_id).limit(most))
+    return [
+        (r.reading_id, KeptReading(r.card_id, r.sha256, r.page, r.recogniser, r.at, json.loads(r.body)))
+        for r in rows
+    ]
+
+
 def read_histories(connection: Connection) -> tuple[str, dict[str, str]]:
     """The digest and the parts of the reconciliation that is kept; empty where none is."""
     rows = connection.execute(select(HISTORIES)).all()

@@ -6,10 +6,15 @@ import contextlib
 import hashlib
 import os
 import tempfile
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import IO, Final
 
 from numbertaker.evidence.errors import NotFound
+
+CHUNK: Final = 1 << 20
+"""How many bytes of a file are in memory at once where it is passed on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +37,29 @@ class ScanStore:
         write_whole(place, data)
         return sha256, True
 
+    def put_stream(self, chunks: Iterable[bytes], sha256: str) -> bool:
+        """Keep bytes that come piece by piece; False, and nothing kept, where they have another digest."""
+        place = self.path(sha256)
+        place.parent.mkdir(parents=True, exist_ok=True)
+        found = hashlib.sha256()
+        with writing_whole(place) as file:
+            for chunk in chunks:
+                found.update(chunk)
+                file.write(chunk)
+        if found.hexdigest() != sha256:
+            place.unlink()
+        return found.hexdigest() == sha256
+
+    def chunks(self, sha256: str) -> Iterator[bytes]:
+        """The bytes of that digest piece by piece; `NotFound` where they are not there."""
+        try:
+            file = self.path(sha256).open("rb")
+        except FileNotFoundError:
+            raise NotFound("scan", sha256) from None
+        with file:
+            while chunk := file.read(CHUNK):
+                yield chunk
+
     def get(self, sha256: str) -> bytes:
         """The bytes of that digest; `NotFound` where they are not there."""
         try:
@@ -46,10 +74,17 @@ class ScanStore:
 
 def write_whole(place: Path, data: bytes) -> None:
     """Write a file so that it is never seen half written, even where the power fails."""
+    with writing_whole(place) as file:
+        file.write(data)
+
+
+@contextlib.contextmanager
+def writing_whole(place: Path) -> Iterator[IO[bytes]]:
+    """Write a file beside its place; it comes there at the end of the block, unless that is an exception."""
     handle, name = tempfile.mkstemp(dir=place.parent, prefix=".coming-")
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(data)
+            yield file
             file.flush()
             os.fsync(file.fileno())
         Path(name).replace(place)

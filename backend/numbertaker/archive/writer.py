@@ -5,12 +5,22 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from sqlalchemy import Connection, delete, func, insert, select
 
-from numbertaker.archive import jobs, kept, lessons, rows
+from numbertaker.archive import jobs, kept, lessons, other, rows
 from numbertaker.archive.tables import CARD_READINGS, CARD_SCANS, COLUMNS, HISTORIES, IMPORTS, SCANS
-from numbertaker.archive.values import CardScan, ImportNote, JobItem, JobState, Json, KeptReading, Lesson, Scan
+from numbertaker.archive.values import (
+    CardScan,
+    ImportNote,
+    JobItem,
+    JobState,
+    Json,
+    KeptReading,
+    Lesson,
+    Scan,
+)
 from numbertaker.evidence.errors import NotFound
 from numbertaker.evidence.records import Card, Decision, Evidence, Line, Reading, Record
 
@@ -111,15 +121,21 @@ class Writer:
             )
         )
 
+    def add_shown(self, shown: CardScan) -> None:
+        """Say again that a page shows a card, in the place that it had among the card's pages."""
+        self.connection.execute(
+            insert(CARD_SCANS).values(
+                card_id=shown.card_id, sha256=shown.sha256, page=shown.page, position=shown.position
+            )
+        )
+
     def show(self, card_id: str, sha256: str, page: int) -> CardScan:
         """Say that a page shows a card, behind the pages that show it already."""
         last = self.connection.scalar(
             select(func.max(CARD_SCANS.c.position)).where(CARD_SCANS.c.card_id == card_id)
         )
         shown = CardScan(card_id, sha256, page, (last or 0) + 1)
-        self.connection.execute(
-            insert(CARD_SCANS).values(card_id=card_id, sha256=sha256, page=page, position=shown.position)
-        )
+        self.add_shown(shown)
         return shown
 
     def keep_reading(self, reading: KeptReading) -> None:
@@ -134,6 +150,10 @@ class Writer:
                 body=json.dumps(reading.body, ensure_ascii=False),
             )
         )
+
+    def put_back(self, table: str, found: Sequence[Mapping[str, Any]]) -> bool:
+        """Put back the rows of a table that a bag carries as they are; False where there is no such table."""
+        return other.put_back(self.connection, table, found)
 
     def add_job(self, kind: str, by: str, at: str, pages: Sequence[CardScan]) -> int:
         """A new job with its pages waiting; gives its id."""
