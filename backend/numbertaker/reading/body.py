@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -33,7 +34,8 @@ def body_rows(ground: Ground, columns: Sequence[Column], header: Box) -> list[Ro
         if r.weight > 0.2 and min(r.end, right) - max(r.start, left) > 0.4 * (right - left)
         and r.at > header.level and r.at < end + ground.cap
     )  # fmt: skip
-    rows = ruled_rows(wide, written, ground.cap) or _up_to_a_gap(written, ground.cap)
+    ruled = ruled_rows(wide, written, ground.cap)
+    rows = _with_the_last(ruled, written) if ruled else _up_to_a_gap(written, ground.cap)
     rows = [row for row in rows if row.bottom > header.level and row.top < ground.size[1]]
     return _belonging(
         ground, _told(ground, [row for row in rows if is_written(ground, row)], columns), columns
@@ -56,6 +58,16 @@ def _written(ground: Ground, sides: tuple[float, float], top: float, foot: float
     inside = (middle > sides[0]) & (middle < sides[1]) & (level > top) & (level < foot)
     rows = beaten_rows(marks[inside], ground.cap, ground.size[1]) if inside.sum() > 1 else []
     return [replace(row, top=max(row.top, top)) if row.top < top < row.bottom else row for row in rows]
+
+
+def _with_the_last(ruled: list[Row], written: Sequence[Row]) -> list[Row]:
+    """Ruled rows, and those written at their pitch below the last ruling that was seen."""
+    pitch = float(np.median([row.bottom - row.top for row in ruled]))
+    out = list(ruled)
+    for row in written:
+        if 0.3 * pitch < row.level - out[-1].bottom < 0.8 * pitch:
+            out.append(Row(out[-1].bottom, out[-1].bottom + pitch))
+    return out
 
 
 def _up_to_a_gap(rows: list[Row], cap: float) -> list[Row]:
@@ -87,7 +99,7 @@ def runs_over(ground: Ground, row: Row, columns: Sequence[Column]) -> bool:
     cut = [x for x in inner if any(b.left + 0.5 * ground.cap < x < b.right - 0.5 * ground.cap for b in words)]
     ends = (words[0].left, words[-1].right)
     passed = [x for x in inner if ends[0] < x < ends[1]]
-    gaps = [b.left - a.right for a, b in zip(words, words[1:], strict=False)]
+    gaps = [b.left - a.right for a, b in pairwise(words)]
     return len(cut) > ACROSS - 1 and len(cut) >= 0.4 * len(passed) and max(gaps) < 2.2 * ground.cap
 
 
@@ -114,7 +126,7 @@ def goes_on(ground: Ground, above: Row, row: Row, columns: Sequence[Column]) -> 
 
 def _holds(ground: Ground, row: Row, column: Column) -> bool:
     """Whether a cell has more than a speck in it; the ticks of a ditto are two."""
-    own = in_row(ground.marks, row)
+    own = in_row(ground.marks, row, ground.cap)
     middle = own[:, mk.LEFT] + own[:, mk.WIDTH] / 2
     cell = own[
         (middle > column.left + 3) & (middle < column.right - 3) & (own[:, mk.HEIGHT] > 0.2 * ground.cap)
@@ -135,7 +147,7 @@ def _belonging(ground: Ground, rows: list[Row], columns: Sequence[Column]) -> li
     """Drop from the end what is no line of the table: a stray mark, a printed foot, rows on which nothing stands."""
     kept = list(rows)
     while kept:
-        used = len(_by_column(words_in(ground, kept[-1], 1.2), columns))
+        used = sum(_holds(ground, kept[-1], c) for c in columns)
         if used >= 2 or (kept[-1].joins and used) or (kept[-1].runs and len(kept) > 1):
             break
         kept.pop()
@@ -144,7 +156,7 @@ def _belonging(ground: Ground, rows: list[Row], columns: Sequence[Column]) -> li
 
 def is_written(ground: Ground, row: Row) -> bool:
     """Whether a row has at least one word of two letters or more; specks stand alone."""
-    for run in mk.split_runs(in_row(ground.marks, row), 0.9 * ground.cap):
+    for run in mk.split_runs(in_row(ground.marks, row, ground.cap), 0.9 * ground.cap):
         letters = mk.letter_like(run, ground.cap)
         letters = letters[letters[:, mk.HEIGHT] < TALLEST * ground.cap]  # a stamp's letters are taller
         if len(letters) > 1 or (len(letters) == 1 and letters[0, mk.WIDTH] > 1.4 * ground.cap):

@@ -132,17 +132,29 @@ def _table_on(
     if plane is None:
         return None
     sideways = lies_sideways(plane.letters)
-    first: tuple[Desk, Table | NoTable] | None = None
+    best: tuple[Desk, Table | NoTable] | None = None
     for quarters in (1, 3) if sideways else (0, 2):
         turned = lay_flat(scan, paper.turned(quarters)) if quarters else plane
         if turned is None:
             continue
         desk = _desk(scan, turned, recogniser)
         card = desk, find_table(survey(desk.plane), desk.words, further)
-        if isinstance(card[1], Table):
-            return card
-        first = first or card
-    return first
+        if best is None or _upright(card[1]) > _upright(best[1]):
+            best = card
+        if _upright(best[1]) > UPRIGHT:
+            break
+    return best
+
+
+UPRIGHT = 0.8
+"""From here on a table is held to stand upright without looking at it from the other side."""
+
+
+def _upright(table: Table | NoTable) -> float:
+    """How surely a table stands upright: titles on their head are read badly, and have no rows below."""
+    if isinstance(table, NoTable):
+        return 0.0
+    return table.titled if len(table.rows) > 1 else 0.1 * table.titled
 
 
 def _desk(scan: Picture, plane: Plane, recogniser: Recogniser) -> Desk:

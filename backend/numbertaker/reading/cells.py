@@ -16,6 +16,7 @@ import numpy.typing as npt
 from numbertaker.reading import marks as mk
 from numbertaker.reading.columns import Column
 from numbertaker.reading.geometry import Array, Picture
+from numbertaker.reading.ground import in_row
 from numbertaker.reading.marks import Box, hull
 from numbertaker.reading.rows import Row
 
@@ -45,8 +46,7 @@ def cells_of_row(
     """Sort the marks of a row into its cells. `marks` are those of the whole card, `grey` the flat
     picture.
     """
-    level = marks[:, mk.TOP] + marks[:, mk.HEIGHT] / 2
-    own = marks[(level >= row.top) & (level < row.bottom)]
+    own = in_row(marks, row, cap)
     own = _without_remains(own, row, cap)
     middle = _middle_of_writing(own, row, cap)
     shares = _by_column(own, columns, cap)

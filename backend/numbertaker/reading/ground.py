@@ -63,15 +63,28 @@ def _reach(letters: Array) -> tuple[tuple[float, float], tuple[float, float]]:
     return (float(top), float(foot)), (float(left), float(right))
 
 
-def in_row(marks: Array, row: Row) -> Array:
-    """The marks whose middle lies in a row."""
-    level = marks[:, mk.TOP] + marks[:, mk.HEIGHT] / 2
+LIFT: Final = 0.15
+"""Letters whose middle stands in the lowest part of a row, this share of it, are of the next: a figure squeezed in
+over a struck one reaches up to there.
+"""
+
+
+def levels(marks: Array, cap: float, row: Row) -> Array:
+    """The heights by which marks fall to rows."""
+    middle = marks[:, mk.TOP] + marks[:, mk.HEIGHT] / 2
+    tall = marks[:, mk.HEIGHT] > 0.55 * cap
+    return np.asarray(middle + np.where(tall, LIFT * (row.bottom - row.top), 0.0))
+
+
+def in_row(marks: Array, row: Row, cap: float) -> Array:
+    """The marks that fall to a row."""
+    level = levels(marks, cap, row)
     return np.asarray(marks[(level >= row.top) & (level < row.bottom)])
 
 
 def runs_in(ground: Ground, row: Row, gap: float) -> list[Box]:
     """Boxes of the runs of writing in a row, divided at gaps alone."""
-    runs = mk.split_runs(in_row(ground.marks, row), gap * ground.cap)
+    runs = mk.split_runs(in_row(ground.marks, row, ground.cap), gap * ground.cap)
     return [hull(run) for run in runs if len(mk.letter_like(run, ground.cap))]
 
 
@@ -79,7 +92,7 @@ def words_in(
     ground: Ground, row: Row, gap: float = 0.75, places: Sequence[tuple[float, float]] = ()
 ) -> list[Box]:
     """Boxes of the words in a row, divided at gaps, at rulings and at clear places; specks are no words."""
-    own = in_row(ground.marks, row)
+    own = in_row(ground.marks, row, ground.cap)
     letters = mk.letter_like(own, ground.cap)
     cap = max(ground.cap, float(np.median(letters[:, mk.HEIGHT]))) if len(letters) else ground.cap
     rulings = ground.upright if ground.ruled else ()

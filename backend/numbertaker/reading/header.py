@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final, TypeAlias
+
+import numpy as np
 
 from numbertaker.reading.ground import Ground, clear_places, parts_of, words_in, words_of_block
 from numbertaker.reading.headings import is_vocabulary
@@ -16,6 +19,8 @@ ReadWords: TypeAlias = Callable[[Sequence[Box]], Sequence[tuple[str, float]]]
 HEADER_WITHIN: Final = 14
 """The header is one of the first rows of writing."""
 FEWEST_FIELDS: Final = 3
+FEWEST_WITH_COLUMNS: Final = 2
+"""So few will do where the writing below stands in clear columns."""
 PHRASE: Final = 1.6
 """Words nearer to one another than this, in heights of a capital, are a phrase and no titles."""
 NEIGHBOUR: Final = 3.4
@@ -24,14 +29,19 @@ NEIGHBOUR: Final = 3.4
 
 @dataclass(frozen=True, slots=True)
 class Header:
-    """The titles' words (those over several columns left out), how many fields their best row names, and the lines
-    of words above, top to bottom.
+    """The titles' words (those over several columns left out), how many fields their best row names, and the
+    lines of words above, top to bottom.
     """
 
     words: tuple[Word, ...]
     box: Box
     fields: int
     above: tuple[tuple[Word, ...], ...]
+
+    @property
+    def sure(self) -> float:
+        """How surely its words were read, on average: low where a card stands on its head."""
+        return sum(w.confidence for w in self.words) / len(self.words)
 
 
 class Reader:
@@ -70,7 +80,9 @@ def find_header(
     if not words:
         words = list(lines[place])
     kept = without_group_words(words, ground.cap)
-    return Header(tuple(kept), joined([w.box for w in kept]), named, tuple(lines[:first]))
+    high = float(np.median([w.box.height for w in kept]))
+    plain = [w.box for w in kept if w.box.height < 1.7 * high]  # a figure may hang into a title
+    return Header(tuple(kept), joined(plain or [w.box for w in kept]), named, tuple(lines[:first]))
 
 
 def _best_row(
@@ -112,8 +124,10 @@ def _belongs(ground: Ground, lines: list[tuple[Word, ...]], reader: Reader, i: i
     while len(lines) <= i:
         lines.append(reader.words(words_in(ground, ground.rows[len(lines)])))
     words = [w for w in lines[i] if w.text]
-    gaps = [b.box.left - a.box.right for a, b in zip(words, words[1:], strict=False)]
-    if len(words) > 2 and max(gaps) < PHRASE * ground.cap:
+    if len(words) == 1 and len(words[0].text.split()) > 2:
+        return False  # a whole sentence without a gap
+    gaps = [b.box.left - a.box.right for a, b in pairwise(words)]
+    if len(words) > 1 and max(gaps) < PHRASE * ground.cap:
         return False  # the words of one sentence: what the list is called
     known = sum(is_vocabulary(w.text) for w in words)
     return known >= 1 and known >= 0.6 * len(words)

@@ -12,10 +12,18 @@ from numbertaker.reading.columns import Column, columns_of
 from numbertaker.reading.cuts import Cutting, Evidence, best_cutting
 from numbertaker.reading.geometry import Array, Plane
 from numbertaker.reading.ground import Ground, runs_in, survey
-from numbertaker.reading.header import FEWEST_FIELDS, Header, Reader, ReadWords, find_header
+from numbertaker.reading.header import (
+    FEWEST_FIELDS,
+    FEWEST_WITH_COLUMNS,
+    Header,
+    Reader,
+    ReadWords,
+    find_header,
+)
 from numbertaker.reading.marks import Box
 from numbertaker.reading.rows import Row
 from numbertaker.reading.titles import Word
+from numbertaker.reading.trust import traits, trust
 
 WORD_GAP, LETTER_GAP = 0.65, 0.3
 """Runs of writing are divided at gaps wider than these, in heights of a capital."""
@@ -23,8 +31,8 @@ WORD_GAP, LETTER_GAP = 0.65, 0.3
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A table on a flat card. `above` are the lines of words over it, top to bottom; `sure` how far the whole of its
-    geometry is trusted, 0 to 1.
+    """A table on a flat card. `above` are the lines of words over it, top to bottom; `sure` how far the whole
+    of its geometry is trusted, 0 to 1; `titled` how surely its titles were read.
     """
 
     columns: tuple[Column, ...]
@@ -35,6 +43,7 @@ class Table:
     header: Box
     ruled: bool
     sure: float
+    titled: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,22 +63,37 @@ def find_table(
             "Fewer than two rows of writing were found, so this is no register card that can be read."
         )
     header = find_header(ground, Reader(read), further)
-    if header is None or header.fields < FEWEST_FIELDS:
-        return NoTable(
+    if header is None or header.fields < FEWEST_WITH_COLUMNS:
+        return _no_header(header)
+    cutting = best_cutting(_evidence(ground, header, further))
+    if cutting is None:
+        return NoTable("Column headings were found, but nothing that divides the writing into columns.")
+    if header.fields < FEWEST_FIELDS and not _clear_columns(cutting):
+        return _no_header(header)
+    columns = columns_of(cutting, ground.cap, ruled=ground.ruled)
+    rows = body_rows(ground, columns, header.box)
+    sure = trust(traits(ground, header, cutting, columns, rows)) if rows else 0.0
+    return Table(
+        tuple(columns), tuple(rows), ground.marks, ground.cap, header.above, header.box, ground.ruled, sure,
+        header.sure,
+    )  # fmt: skip
+
+
+def _no_header(header: Header | None) -> NoTable:
+    return NoTable(
             f"No row of column headings was found: at least {FEWEST_FIELDS} words such as 'Engine', "
             f"'Fitted', 'Removed', 'Miles' were expected in one row, "
             f"and {header.fields if header else 0} were found.",
             header.above if header else (),
         )
-    cutting = best_cutting(_evidence(ground, header, further))
-    if cutting is None:
-        return NoTable("Column headings were found, but nothing that divides the writing into columns.")
-    columns = columns_of(cutting, ground.cap, ruled=ground.ruled)
-    rows = body_rows(ground, columns, header.box)
-    sure = sure_of_table(cutting, columns, rows)
-    return Table(
-        tuple(columns), tuple(rows), ground.marks, ground.cap, header.above, header.box, ground.ruled, sure
-    )
+
+
+def _clear_columns(cutting: Cutting) -> bool:
+    """Whether the writing stands in at least four columns, three of them filled in most rows."""
+    spans = cutting.spans
+    inner = [s.left for s in spans[1:]]
+    clear = all(max(cut.ruling, cut.gap) > 0.6 and cut.crossed < 0.15 for cut in inner)
+    return len(spans) >= 4 and sum(s.filled > 0.6 for s in spans) >= 3 and clear
 
 
 def _evidence(ground: Ground, header: Header, further: Mapping[str, Sequence[str]] | None) -> Evidence:
@@ -81,13 +105,6 @@ def _evidence(ground: Ground, header: Header, further: Mapping[str, Sequence[str
     rulings = [r for r in ground.upright if r.end > box.top]
     words, letters = [pair[0] for pair in kept], [pair[1] for pair in kept]
     return Evidence(words, letters, header.words, rulings, ground.ruled, cap, ground.size[0], further)
-
-
-def sure_of_table(cutting: Cutting, columns: Sequence[Column], rows: Sequence[Row]) -> float:
-    """How far the whole table is trusted: by its weakest edge and its distance from the next best."""
-    weakest = min(c.sure for c in columns)
-    margin = min(1.0, max(0.0, cutting.margin) / 1.5)
-    return weakest * (0.6 + 0.4 * margin) if rows else 0.0
 
 
 def overlay(plane: Plane, table: Table) -> Array:

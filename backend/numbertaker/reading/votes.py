@@ -22,6 +22,8 @@ STRONG, SEEN = 8.0, 4.2
 """How far a ruling stands out beyond doubt, and at least, in robust deviations."""
 FEWEST: Final = 4
 """A ruled table has at least so many upright rulings beyond doubt, two of them within its writing."""
+FEWEST_BEYOND: Final = 3
+"""Bands above and below a table that are needed to tell whether a line goes on there."""
 GHOST: Final = 0.3
 """A line less than this as clear as the table's usual ones shows through from the back, or is a crease."""
 
@@ -43,7 +45,7 @@ def voted_rulings(
     strength -= np.median(strength, axis=1, keepdims=True)
     band = dark.shape[0] / BANDS
     first, last = int(span[0] / band), max(int(span[0] / band) + 4, int(np.ceil(span[1] / band)))
-    stands_out, share = _votes(strength[first:last])
+    stands_out, share = _votes(strength[first:last], free[first:last])
     strong = _peaks(np.where(share > 0.5, stands_out, 0), STRONG, cap)
     inside = sum(sides[0] + 1.5 * cap < x < sides[1] - 1.5 * cap for x in strong)
     if len(strong) < FEWEST or inside < 2:
@@ -51,8 +53,8 @@ def voted_rulings(
     top, foot = _extent(strength, strong)
     if foot - top < 4:
         return ()
-    stands_out, share = _votes(strength[top:foot])
-    stands_out = np.where(_goes_on(strength[: max(0, top - 1)], strength[foot + 1 :]), 0, stands_out)
+    stands_out, share = _votes(strength[top:foot], free[top:foot])
+    stands_out = np.where(_goes_on(strength, free, top, foot), 0, stands_out)
     strong = [x for x in strong if stands_out[x] > 0] or strong
     usual = float(np.median([stands_out[x] for x in strong]))
     return tuple(
@@ -65,19 +67,29 @@ def _banded(values: Array) -> Array:
     return np.asarray(cv2.resize(values, (values.shape[1], BANDS), interpolation=cv2.INTER_AREA), np.float32)
 
 
-def _votes(strength: Array) -> tuple[Array, Array]:
-    """How far each place stands out at its best lean, and the share of bands that show it."""
+def _votes(strength: Array, free: Array) -> tuple[Array, Array]:
+    """How far each place stands out at its best lean, and the share of bands that show it.
+
+    A band counts by how much of it is free of letters (`free`, 0 to 1): writing close to a ruling hides it.
+    """
     count, width = strength.shape
     middle = (np.arange(count) + 0.5 - count / 2) * 24
+    clipped, seen = np.clip(strength, -1.0, 2.5) * free, (strength > 0.3) * free
     best, share = np.full(width, -1e9, np.float32), np.zeros(width, np.float32)
     for lean in LEANS:
-        rows = np.stack([np.roll(strength[k], -round(lean * middle[k])) for k in range(count)])
-        total = np.clip(rows, -1.0, 2.5).mean(axis=0)
+        shift = [-round(lean * m) for m in middle]
+        whole = np.maximum(_shifted_sum(free, shift), 0.25 * count)
+        total = _shifted_sum(clipped, shift) / whole
         better = total > best
         best = np.where(better, total, best)
-        share = np.where(better, (rows > 0.3).mean(axis=0), share)
+        share = np.where(better, _shifted_sum(seen, shift) / whole, share)
     centre, deviation = spread(best)
     return (best - centre) / deviation, share
+
+
+def _shifted_sum(bands: Array, shift: list[int]) -> Array:
+    """The sum of bands, each moved sideways by its own number of pixels."""
+    return np.asarray(np.sum([np.roll(band, by) for band, by in zip(bands, shift, strict=True)], axis=0))
 
 
 def _peaks(score: Array, least: float, cap: float) -> list[int]:
@@ -104,17 +116,16 @@ def _extent(strength: Array, lines: list[int]) -> tuple[int, int]:
     return int(starts[k]), int(ends[k])
 
 
-def _goes_on(above: Array, below: Array) -> Array:
+def _goes_on(strength: Array, free: Array, top: int, foot: int) -> Array:
     """Which places show a line above *and* below the table too: creases, and the edges of the card."""
-    out = np.ones(above.shape[1], np.bool_)
-    told = False
-    for beyond in (above, below):
-        if len(beyond) < 2:
-            continue
-        told = True
-        seen = cv2.dilate((beyond > 0.5).astype(np.uint8), np.ones((1, 9), np.uint8)).mean(axis=0)
-        out &= seen > 0.55
-    return out & told
+    out = np.ones(strength.shape[1], np.bool_)
+    for beyond in (slice(0, max(0, top - 1)), slice(foot + 1, len(strength))):
+        if len(strength[beyond]) < FEWEST_BEYOND:
+            return np.zeros_like(out)
+        stands_out, share = _votes(strength[beyond], free[beyond])
+        line = ((stands_out > STRONG) & (share > 0.6)).astype(np.uint8)
+        out &= cv2.dilate(line[None, :], np.ones((1, 13), np.uint8))[0] > 0
+    return out
 
 
 def _ruling(x: int, span: tuple[float, float], out: float, share: float, usual: float) -> Ruling:
