@@ -29,7 +29,7 @@ _LEAST_LOST: Final = 300
 _KEPT: Final = 48
 _NEGLIGIBLE: Final = 1e-11
 _CLOSED: Final = -1
-_SEVERAL: Final = -2
+SEVERAL: Final = -2
 
 
 class State(NamedTuple):
@@ -53,13 +53,18 @@ class Edge(NamedTuple):
 
 @dataclass(slots=True)
 class Judged:
-    """What came out for one rung, every number a probability: its miles, its true total, what befell."""
+    """What came out for one rung, every number a probability.
+
+    Its miles, its true total, and what befell; that its total is right, by what stands above it alone
+    (`before`) and altogether; and that all that is written on it is right (`sound`).
+    """
 
     figures: dict[int, float] = field(default_factory=dict)
     totals: dict[int, float] = field(default_factory=dict)
+    what: dict[str, float] = field(default_factory=dict)
     before: float = 0.0
     right: float = 0.0
-    what: dict[str, float] = field(default_factory=dict)
+    sound: float = 0.0
 
 
 @dataclass(slots=True)
@@ -149,10 +154,10 @@ def _unsaid(state: State, place: int, rung: Rung, figures: dict[int, float], non
     for value, share in figures.items():
         yield Edge(state, State(miles + value, off, opened), share * there, value, None, "")
         if rung.lost > 0.001:
-            lost = State(miles + value, off, _SEVERAL)
+            lost = State(miles + value, off, SEVERAL)
             yield Edge(state, lost, share * rung.there * rung.lost, value, None, "lost")
     if none > 0:
-        now = State(miles, off, place if opened == _CLOSED else _SEVERAL)
+        now = State(miles, off, place if opened == _CLOSED else SEVERAL)
         yield Edge(state, now, none * rung.there, None, None, "")
     if rung.there < 1:
         yield Edge(state, state, 1 - rung.there, None, None, "absent")
@@ -253,6 +258,8 @@ def _gathered(
             if way.end.off == 0 and way.end.miles == written and way.end.open == _CLOSED:
                 mine.before += weight / ahead
                 mine.right += share
+            if way.what == "right" and way.start.open != SEVERAL and rung.as_written(way.figure):
+                mine.sound += share
             _note(judged, place, way, share)
             above[way.start] += way.weight * back[way.end]
         top = max(above.values())
@@ -269,8 +276,9 @@ def _note(judged: list[Judged], place: int, way: Edge, share: float) -> None:
         opened[way.found] = opened.get(way.found, 0.0) + share
     if way.end.open == _CLOSED:
         mine.totals[way.end.miles] = mine.totals.get(way.end.miles, 0.0) + share
-    if way.what:
-        mine.what[way.what] = mine.what.get(way.what, 0.0) + share
+    what = "several" if way.what == "right" and way.start.open == SEVERAL else way.what
+    if what:
+        mine.what[what] = mine.what.get(what, 0.0) + share
 
 
 def _end(states: dict[State, float]) -> dict[int | None, float]:

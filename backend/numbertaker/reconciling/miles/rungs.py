@@ -38,6 +38,22 @@ class Rung:
     lost: float = 0.0
     hole: Expected = _NOTHING
 
+    @property
+    def claim(self) -> FigureClaim | None:
+        """The figure that its total was made with: that of the line, else what the facing card has."""
+        if self.entry is not None and self.entry.miles is not None:
+            return self.entry.miles
+        return (
+            next((e.miles for e in self.stay.witnesses if e.miles), None) if self.stay is not None else None
+        )
+
+    def as_written(self, figure: int | None) -> bool:
+        """Whether nothing that is written of its miles is wrong if they are so many."""
+        if self.stay is None:
+            return True
+        claim = self.claim
+        return claim is None or claim.value == figure
+
 
 def running(entries: list[Entry]) -> list[Entry]:
     """The entries of a card that its running total runs through, in their order."""
