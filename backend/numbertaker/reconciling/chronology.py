@@ -31,7 +31,7 @@ _GROUPS: Final[tuple[Group, ...]] = ("order", "rate")
 
 def date_stays(draft: Draft) -> None:
     """Work out every event of every stay, and every day that a line states of something."""
-    events = Events(draft)
+    events = draft.events = Events(draft)
     stated = [event for event in events.all() if event.stated]
     for event in stated:
         _begin(event)

@@ -20,6 +20,7 @@ from numbertaker.reconciling.learning.learnt import SHIPPED, Learnt
 from numbertaker.reconciling.settings import Settings
 
 if TYPE_CHECKING:
+    from numbertaker.reconciling.dating.chains import Events
     from numbertaker.reconciling.miles.column import Column
 
 Posterior: TypeAlias = tuple[tuple[Day, Day, float], ...]
@@ -235,6 +236,7 @@ class Draft:
     told: dict[tuple[int, str], list[tuple[Entry, DateClaim]]] = field(default_factory=dict)
     learnt: Learnt = SHIPPED
     spare: dict[str, list[Entry]] = field(default_factory=dict)
+    events: Events | None = None
     columns: dict[CardKey, Column] = field(default_factory=dict)
     furthest: dict[str, Column] = field(default_factory=dict)
     findings: dict[str, tuple[Finding, tuple[str, ...]]] = field(default_factory=dict)

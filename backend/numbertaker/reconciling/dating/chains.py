@@ -15,7 +15,7 @@ from typing import Final
 
 from numbertaker.linking.index import EVER_FIRST, EVER_LAST
 from numbertaker.reconciling.dating import laws
-from numbertaker.reconciling.dating.events import Event, Life, Link
+from numbertaker.reconciling.dating.events import Event, Kind, Life, Link, Owner
 from numbertaker.reconciling.dating.slips import Ways, as_written, ways
 from numbertaker.reconciling.dating.told import Told, claims_of
 from numbertaker.reconciling.entries import EVENTS, DateClaim, Draft, Entry, Stay
@@ -69,9 +69,9 @@ class Events:
         lives = [self.draft.index.life(subject) for subject in (stay.engine_id, stay.component_id) if subject]
         first = max((life.first for life in lives), default=EVER_FIRST)
         last = min((life.last for life in lives), default=EVER_LAST)
-        return self._made(event, told, Life(first, max(first, last), -self.draft.settings.order_odds))
+        return self._made(event, stay, told, Life(first, max(first, last), -self.draft.settings.order_odds))
 
-    def _made(self, event: str, told: Told, life: Life) -> Event:
+    def _made(self, event: str, owner: Owner, told: Told, life: Life) -> Event:
         settled = _agreed(told, life)
         reach, shapes = self.draft.settings.slip_reach, self.draft.learnt.date_shapes
         found: list[Ways] = []
@@ -83,20 +83,20 @@ class Events:
                 found.append(_either(ways(claim, 0.5, shapes, reach), other))
             else:
                 found.append(ways(claim, claim.slip, shapes, reach))
-        return Event(event, told, found, life, settled)
+        return Event(event, owner, told, found, life, settled)
 
     def _within(self, stay: Stay) -> None:
         """A stay's own two ends, what its miles say of the time between, and who saw it there."""
         start, end = (self.of_stay[id(stay)][event] for event in EVENTS)
         law = self._law_of(stay)
         if start.stated or end.stated:
-            Link(start, end, law or laws.STAY, _OWN, "rate" if law else "order", "its own two dates")
+            Link(start, end, law or laws.STAY, _OWN, "rate" if law else "order", "own")
         for entry in stay.entries:
             if entry.seen is not None and not self.draft.refused(entry.seen.key):
                 seen = self._sighting(entry, entry.seen)
                 if any(e.seen is None for e in stay.entries) and stay.engine_id in self._named(entry):
-                    Link(start, seen, laws.AFTER, _SEEN, "order", "it was seen on the engine by then")
-                    Link(seen, end, laws.AFTER, _SEEN, "order", "it was still seen on the engine")
+                    Link(start, seen, laws.AFTER, _SEEN, "order", "seen")
+                    Link(seen, end, laws.AFTER, _SEEN, "order", "seen")
 
     def _law_of(self, stay: Stay) -> laws.Law | None:
         figures = {e.miles.value for e in stay.witnesses if e.miles and not self.draft.refused(e.miles.key)}
@@ -107,11 +107,14 @@ class Events:
 
     def _sighting(self, entry: Entry, seen: DateClaim) -> Event:
         """A photograph is dated by guess more often than by a slip of the pen: it may lie years off."""
-        guessed, reach = as_written(seen, _GUESSED * seen.slip, _GUESSED_REACH), self.draft.settings.slip_reach
+        guessed, reach = (
+            as_written(seen, _GUESSED * seen.slip, _GUESSED_REACH),
+            self.draft.settings.slip_reach,
+        )
         slipped = ways(seen, seen.slip, self.draft.learnt.date_shapes, reach).near[len(seen.spans) :]
         near = [(a, b, weight * (1 - _GUESSED)) for a, b, weight in slipped]
         told = guessed._replace(near=(*((a, b, 1 - seen.slip) for a, b in seen.spans), *near))
-        event = Event("seen", [(entry, seen)], [told], Life(EVER_FIRST, EVER_LAST, 0.0))
+        event = Event("seen", entry, [(entry, seen)], [told], Life(EVER_FIRST, EVER_LAST, 0.0))
         self.of_entry[id(entry)] = {"seen": event}
         return event
 
@@ -123,7 +126,10 @@ class Events:
         if written is None:
             return set()
         index = self.draft.index
-        return {b.subject_id for b in (*index.bearers(written.number, "engine"), *index.named(written.name, "engine"))}
+        return {
+            b.subject_id
+            for b in (*index.bearers(written.number, "engine"), *index.named(written.name, "engine"))
+        }
 
     def _elsewhere(self, stay: Stay, entry: Entry, seen: DateClaim) -> None:
         """A sighting that falls in no fitment: if the two were together at another time, it is likelier
@@ -141,15 +147,15 @@ class Events:
         taken = sum(any(_covers(s, day) for s in run) for run in (chain, *(r for r in kinds if nearest in r)))
         start, end = self.of_stay[id(nearest)].values()
         sure = 1 - _UNWRITTEN * _TAKEN**taken
-        Link(start, event, laws.AFTER, sure, "order", "it was on that engine from then")
-        Link(event, end, laws.AFTER, sure, "order", "it was on that engine until then")
+        Link(start, event, laws.AFTER, sure, "order", "seen")
+        Link(event, end, laws.AFTER, sure, "order", "seen")
 
     # ------------------------------------------------------------------ along the chains
 
-    def _along(self, chain: list[Stay], sort: str) -> None:
-        spare = self._spare(chain) if sort == "component" else {}
+    def _along(self, chain: list[Stay], kind: Kind) -> None:
+        spare = self._spare(chain) if kind == "component" else {}
         apart = self.draft.learnt.apart
-        law = laws.between_stays(apart.low, apart.high) if sort == "component" else laws.CHANGED
+        law = laws.between_stays(apart.low, apart.high) if kind == "component" else laws.CHANGED
         for one, other in pairwise(chain):
             sure = _NEXT * one.sure * other.sure
             (start, end), (start2, end2) = (self.of_stay[id(s)].values() for s in (one, other))
@@ -157,18 +163,21 @@ class Events:
             for lying in between:
                 self._lies_between(end, lying, start2, sure)
             if end.stated and start2.stated:
-                Link(end, start2, laws.AFTER if between else law, sure, "order", "the next fitment")
+                Link(end, start2, laws.AFTER if between else law, sure, "order", kind)
             else:
-                self._past_the_unknown(start, end, start2, end2, sure)
+                self._past_the_unknown((start, end), (start2, end2), sure, kind)
 
-    def _past_the_unknown(self, start: Event, end: Event, start2: Event, end2: Event, sure: float) -> None:
+    def _past_the_unknown(
+        self, one: tuple[Event, Event], other: tuple[Event, Event], sure: float, kind: Kind
+    ) -> None:
         """Where the end of one or the start of the next is not stated, each hears of the other's far end."""
+        (start, end), (start2, end2) = one, other
         if end.stated or start2.stated:
-            Link(end, start2, laws.CHANGED, sure, "order", "the next fitment")
+            Link(end, start2, laws.CHANGED, sure, "order", kind)
         if not end.stated and start.stated and start2.stated:
-            Link(start, start2, laws.AFTER, sure, "order", "the fitment before began earlier")
+            Link(start, start2, laws.AFTER, sure, "order", kind)
         if not start2.stated and end.stated and end2.stated:
-            Link(end, end2, laws.AFTER, sure, "order", "the next fitment ended later")
+            Link(end, end2, laws.AFTER, sure, "order", kind)
 
     def _spare(self, chain: list[Stay]) -> dict[int, list[Entry]]:
         """What lies spare after each stay of a component, by its place on the card or by its date."""
@@ -196,14 +205,14 @@ class Events:
             claim = self.draft.trusted(lying, event)
             if event not in known:
                 told = [(lying, claim)] if claim else []
-                known[event] = self._made(event, told, Life(EVER_FIRST, EVER_LAST, 0.0))
+                known[event] = self._made(event, lying, told, Life(EVER_FIRST, EVER_LAST, 0.0))
         first, last = known["fitted"], known["removed"]
         if first.stated:
-            Link(end, first, laws.SPARE, sure, "order", "it lay spare from then")
+            Link(end, first, laws.SPARE, sure, "order", "spare")
         if last.stated:
-            Link(last, start, laws.SPARE, sure, "order", "it lay spare until then")
+            Link(last, start, laws.SPARE, sure, "order", "spare")
         if first.stated and last.stated:
-            Link(first, last, laws.AFTER, 0.99, "order", "its own two dates")
+            Link(first, last, laws.AFTER, 0.99, "order", "own")
 
     # ------------------------------------------------------------------ single days
 
@@ -229,9 +238,15 @@ class Events:
         if span.first is not None and span.last is not None:
             days = span.last - span.first + 1
             found.append(
-                Ways(((span.first, span.last, 1 - _TABLE_SLIP),), _TABLE_SLIP * days / (2 * reach), reach, span.first, span.last)
+                Ways(
+                    ((span.first, span.last, 1 - _TABLE_SLIP),),
+                    _TABLE_SLIP * days / (2 * reach),
+                    reach,
+                    span.first,
+                    span.last,
+                )
             )
-        return Event(_STATED[says], told, found, Life(EVER_FIRST, EVER_LAST, 0.0))
+        return Event(_STATED[says], told[0][0], told, found, Life(EVER_FIRST, EVER_LAST, 0.0))
 
 
 def in_order(draft: Draft, chain: Iterable[Stay]) -> list[Stay]:

@@ -9,11 +9,13 @@ from typing import Final, Literal, TypeAlias
 
 from numbertaker.evidence.days import Day
 from numbertaker.reconciling.dating.laws import UNKNOWN, Law
-from numbertaker.reconciling.dating.regions import Regions
+from numbertaker.reconciling.dating.regions import Regions, mass_in
 from numbertaker.reconciling.dating.slips import Ways
-from numbertaker.reconciling.entries import DateClaim, Entry, Posterior
+from numbertaker.reconciling.entries import DateClaim, Entry, Posterior, Stay
 
 Group: TypeAlias = Literal["order", "rate"]
+Kind: TypeAlias = Literal["own", "component", "engine", "spare", "seen"]
+Owner: TypeAlias = Stay | Entry
 _HEARD: Final = 0.01
 
 
@@ -34,6 +36,7 @@ class Event:
     """
 
     name: str
+    owner: Owner
     claims: list[tuple[Entry, DateClaim]]
     told: list[Ways]
     life: Life
@@ -49,6 +52,10 @@ class Event:
     def stated(self) -> bool:
         """Whether anything dates it."""
         return bool(self.told)
+
+    def right(self, claim: DateClaim) -> float:
+        """The probability that a claim of it is true, given everything."""
+        return mass_in(self.without(None), claim.spans)
 
     def weigh(self, cuts: Sequence[Day], low: Day, high: Day) -> None:
         """Cut its time into regions and weigh its claims and its life."""
@@ -84,8 +91,8 @@ class Event:
 
 @dataclass(slots=True, eq=False)
 class Link:
-    """One event before another: how long before, and how sure it is that the two have to do with each
-    other.
+    """One event before another: how long before, how sure it is that the two have to do with each other, and
+    in what way: both of one stay, next on the chain of a component or of an engine, spare or seen between.
     """
 
     before: Event
@@ -93,7 +100,7 @@ class Link:
     law: Law
     sure: float
     group: Group
-    says: str
+    kind: Kind
 
     def __post_init__(self) -> None:
         """Make both events know of it."""

@@ -68,7 +68,9 @@ def between_stays(low: float, high: float) -> Law:
     low, high = max(10.0, low), max(20.0, low + 10.0, high)
     far = max(4000.0, 2 * high)
     limits = sorted({low, high, 100.0, 400.0, far})
-    return Law(*_mixed(limits, ((low, 0.25), (high, 0.5), (far, 0.25)), ((100, 0.4), (400, 0.25), (far, 0.35))))
+    return Law(
+        *_mixed(limits, ((low, 0.25), (high, 0.5), (far, 0.25)), ((100, 0.4), (400, 0.25), (far, 0.35)))
+    )
 
 
 def _mixed(limits: list[float], *parts: tuple[tuple[float, float], ...]) -> list[tuple[float, float]]:

@@ -31,7 +31,7 @@ def _claims(draft: Draft, stay: Stay, event: str) -> Told:
         claim = draft.trusted(entry, event)
         if claim is not None and not entry.copy and _adds(claim, (c for _, c in found)):
             found.append((entry, claim))
-    for entry in stay.others:
+    for entry in (*stay.others, *stay.twins):
         claim = draft.trusted(entry, event) if entry.copy else None
         if claim is not None and _adds(claim, (c for _, c in found)):
             slip = min(0.4, claim.slip + draft.learnt.copied("date", entry.source.kind))
