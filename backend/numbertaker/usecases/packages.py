@@ -47,7 +47,7 @@ def import_package(
         package = form.prefixed(package, prefix)
     with archive.writing() as writer:
         form.check(package, writer.evidence())
-        came = _take(writer, package)
+        came = take_rows(writer, package)
         rows = sum(came.counts.values())
         if rows:
             at = datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
@@ -75,8 +75,8 @@ def _files_of(folder: Path) -> dict[str, bytes]:
     return {path.relative_to(folder).as_posix(): path.read_bytes() for path in found}
 
 
-def _take(writer: Writer, package: form.Package) -> Imported:
-    """Add what is new, unless something clashes."""
+def take_rows(writer: Writer, package: form.Package) -> Imported:
+    """Add what is new of a package that was checked, or `Conflict` where something clashes."""
     known = _views(writer)
     incoming = restored(
         (r.record for r in package.rows("lines") if isinstance(r.record, Line)),

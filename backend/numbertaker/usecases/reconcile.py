@@ -11,7 +11,7 @@ from typing import Final
 
 import numbertaker
 from numbertaker.archive import Archive
-from numbertaker.evidence.records import RECORDS, Evidence, Reading
+from numbertaker.evidence.records import RECORDS, Evidence, Reading, Record
 from numbertaker.reconciling.history import History
 from numbertaker.reconciling.learning import SHIPPED, Learnt
 from numbertaker.usecases.keeping import parts_of, whole_of
@@ -56,9 +56,14 @@ def digest_of(evidence: Evidence, learnt: Learnt = SHIPPED) -> str:
     whole.update(json.dumps(learnt.to_json(), sort_keys=True).encode())
     for record in RECORDS:
         if record is not Reading:
-            rows = [list(row.row().items()) for row in getattr(evidence, record.TABLE)]
+            rows = [_stated(row) for row in getattr(evidence, record.TABLE)]
             whole.update(json.dumps([record.TABLE, rows], ensure_ascii=False).encode())
     return whole.hexdigest()
+
+
+def _stated(row: Record) -> list[tuple[str, str]]:
+    """What a row states: its filled cells, whichever order the columns of its file had."""
+    return sorted((column, text) for column, text in row.row().items() if text)
 
 
 @cache

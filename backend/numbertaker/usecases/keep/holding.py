@@ -1,0 +1,53 @@
+"""An archive as the formats for keeping need it: one state, and the size of every page in pixels."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numbertaker
+from numbertaker.archive import Archive
+from numbertaker.publishing.keeping.values import ADDRESS, Holding, PageReading, ScanFile, ShownPage
+from numbertaker.usecases.learn import in_force
+from numbertaker.usecases.look.drawing import Drawer
+from numbertaker.usecases.reconcile import current, digest_of
+
+PROGRAM: Final = f"Numbertaker {numbertaker.__version__}"
+_DIGEST_SHOWN: Final = 16
+_ONE_PAGE: Final = 1
+
+
+def holding(archive: Archive, address: str = ADDRESS) -> Holding:
+    """The archive as it now stands; `Unreadable` names a scan whose pages can't be opened."""
+    evidence = archive.evidence()
+    return Holding(
+        evidence=evidence,
+        ruled=archive.ruled(),
+        history=current(archive),
+        scans=scan_files(archive),
+        pages=archive.memo("shown-pages", lambda: _pages(archive)),
+        readings=tuple(
+            PageReading(r.card_id, r.sha256, r.page, r.recogniser, r.at, r.body)
+            for r in archive.card_readings()
+        ),
+        program=PROGRAM,
+        state=f"sha256:{digest_of(evidence, in_force(archive))[:_DIGEST_SHOWN]}",
+        address=address.rstrip("/"),
+    )
+
+
+def scan_files(archive: Archive) -> tuple[ScanFile, ...]:
+    """The scans as values of the lower floor."""
+    return tuple(
+        ScanFile(s.sha256, s.name, s.media_type, s.pages, s.bytes_, s.by, s.at) for s in archive.scans()
+    )
+
+
+def _pages(archive: Archive) -> tuple[ShownPage, ...]:
+    drawer = Drawer(archive, drawn_bytes=_ONE_PAGE, decoded_bytes=_ONE_PAGE)
+    try:
+        return tuple(
+            ShownPage(p.card_id, p.sha256, p.page, p.position, drawer.size(p.sha256, p.page))
+            for p in archive.card_scans()
+        )
+    finally:
+        drawer.close()
