@@ -69,6 +69,13 @@ ensure_chromium() {
     fail "The browser tests need Chromium. Type:  $(command_to_install chromium chromium)"
 }
 
+ensure_postgresql() {
+    command -v pg_ctl >/dev/null && return 0
+    compgen -G '/usr/lib/postgresql/*/bin/pg_ctl' >/dev/null && return 0
+    debian_package postgresql && return 0
+    fail "The tests of the larger archive need PostgreSQL. Type:  $(command_to_install postgresql postgresql)"
+}
+
 find_python() { # print a Python that can run the program, the locked version first
     local name
     for name in python3.11 python3 python3.12 python3.13 python; do

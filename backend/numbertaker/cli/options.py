@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -18,6 +19,8 @@ INCOMPLETE: Final = 1
 """The exit code where a command went through and left something undone."""
 REFUSED: Final = 2
 """The exit code where nothing was done, because what was asked for can't be."""
+DATABASE: Final = "NUMBERTAKER_DATABASE"
+"""The variable with the SQLAlchemy address of the rows, where they don't lie in the archive's folder."""
 
 ArchiveDir = Annotated[
     Path,
@@ -35,10 +38,10 @@ Why = Annotated[str, typer.Option("--reason", help="Why, for those who come afte
 
 @contextmanager
 def opened(folder: Path) -> Iterator[Archive]:
-    """The archive in a folder, closed at the end."""
+    """The archive in a folder, its rows where the environment says, closed at the end."""
     from numbertaker.archive import open_archive
 
-    archive = open_archive(folder)
+    archive = open_archive(folder, database=os.environ.get(DATABASE))
     try:
         yield archive
     finally:
