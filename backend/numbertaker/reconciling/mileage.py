@@ -6,12 +6,11 @@ totals of each component's card together (`miles.column`), which may confirm a f
 
 from __future__ import annotations
 
-from math import exp
-
 from numbertaker.reconciling.confidence import Rows
 from numbertaker.reconciling.entries import Draft, Entry, FigureClaim, Stay
 from numbertaker.reconciling.history import Miles
 from numbertaker.reconciling.miles.column import Column, Judged, judge
+from numbertaker.reconciling.miles.estimates import adjust_estimates, estimated
 from numbertaker.reconciling.miles.figures import weigh
 from numbertaker.reconciling.miles.rates import days_run, expected
 from numbertaker.reconciling.miles.rungs import Rung, rungs_of, running
@@ -36,6 +35,8 @@ def reckon_miles(draft: Draft) -> None:
             _totals_again(entries)
     for stay in draft.stays:
         stay.miles = _miles(draft, stay)
+    for column in draft.columns.values():
+        adjust_estimates(draft, column)
 
 
 def _furthest(draft: Draft, component: str | None, column: Column) -> None:
@@ -140,20 +141,6 @@ def _miles(draft: Draft, stay: Stay) -> Miles | None:
         low, high = min(value, *rivals), max(value, *rivals)
         return Miles(value, low, high, "stated" if stated else "derived", draft.settings.level)
     return estimated(draft, stay)
-
-
-def estimated(draft: Draft, stay: Stay) -> Miles | None:
-    """Time in traffic at the usual rate of the class, with its spread: two standard deviations of the log
-    each way.
-    """
-    run = days_run(stay)
-    if run is None or run[0] <= 0:
-        return None
-    may = expected(draft, stay)
-    spread = exp(1.96 * may.spread)
-    return Miles(
-        None, round(may.median / spread), round(may.median * spread), "estimated", draft.settings.level
-    )
 
 
 __all__ = ["best_figure", "column_sum", "days_run", "deviation", "estimated", "reckon_miles", "running"]

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from math import exp, log
 from typing import Final
 
-from numbertaker.linking.index import EVER_FIRST
 from numbertaker.reconciling.entries import Draft, Entry, FigureClaim, Stay
 from numbertaker.reconciling.miles.figures import Weighed
 from numbertaker.reconciling.miles.rates import Expected
@@ -151,8 +150,8 @@ def _apart(draft: Draft, component: str, before: Stay | None, stay: Stay) -> flo
         return None
     to = sum(start.likeliest) / 2
     if before is None:
-        built = draft.index.life(component).first
-        return None if built <= EVER_FIRST else to - built
+        built = draft.index.life(component).start.last
+        return None if built is None else to - built
     end = before.dates.get("removed")
     if end is None or end.sure < 0.5:
         return None

@@ -12,7 +12,6 @@ from itertools import pairwise
 from math import exp
 from typing import Final
 
-from numbertaker.linking.index import EVER_FIRST, EVER_LAST
 from numbertaker.reconciling.entries import Draft, Stay
 from numbertaker.reconciling.history import TotalMiles
 from numbertaker.reconciling.miles.mixture import NOTHING, Mixture, Part, either, point
@@ -63,11 +62,11 @@ def _sum(
     known = [span for span in spans if span is not None]
     if before is not None and before.rough is not None:
         known.insert(0, (before.rough[0], before.rough[1]))
-    elif known and life.first > EVER_FIRST:
-        edges.append((float(life.first), known[0][0]))
+    elif known and life.start.last is not None:
+        edges.append((float(life.start.last), known[0][0]))
     edges += [(one[1], other[0]) for one, other in pairwise(known)]
-    if known and ends and life.last < EVER_LAST:
-        edges.append((known[-1][1], float(life.last)))
+    if known and ends and life.end.first is not None:
+        edges.append((known[-1][1], float(life.end.first)))
     for start, end in edges:
         whole = whole.plus(_hidden(draft, component, start, end))
     return whole
