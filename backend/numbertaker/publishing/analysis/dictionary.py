@@ -9,7 +9,6 @@ from numbertaker.publishing.analysis.columns import TABLES, Column, Table
 from numbertaker.publishing.compose import CAUTION
 
 Json: TypeAlias = dict[str, Any]
-PARQUET: Final = "application/vnd.apache.parquet"
 _ABOUT: Final = (
     "Fitments, lines, claims and findings of an archive. Empty cells are not stated. Confidences are the "
     "probability that a statement is true. Miles are statute miles of 1,609.344 m; days are of the "
@@ -19,23 +18,21 @@ _ABOUT: Final = (
 
 def dictionary(program: str, state: str, *, parquet: bool = True) -> str:
     """The descriptor; `state` names the evidence and decisions that the tables rest on."""
-    resources = [_csv(table) for table in TABLES]
-    if parquet:
-        resources += [_parquet(table) for table in TABLES]
     whole = {
         "name": "analysis",
-        "profile": "data-package",
+        "profile": "tabular-data-package",
         "title": "Tables for analysis",
         "description": f"{_ABOUT} {CAUTION}",
         "version": state,
         "sources": [{"title": program}],
-        "resources": resources,
+        "resources": [_resource(table, parquet=parquet) for table in TABLES],
     }
     return json.dumps(whole, ensure_ascii=False, indent=1) + "\n"
 
 
-def _csv(table: Table) -> Json:
-    return {
+def _resource(table: Table, *, parquet: bool) -> Json:
+    """A table as CSV; where the same lies beside it as Parquet, a property of our own says so."""
+    made: Json = {
         "name": table.name,
         "path": f"{table.name}.csv",
         "profile": "tabular-data-resource",
@@ -45,22 +42,15 @@ def _csv(table: Table) -> Json:
         "mediatype": "text/csv",
         "encoding": "utf-8",
         "dialect": {"lineTerminator": "\r\n"},
-        "schema": {"fields": [_field(column) for column in table.columns], "missingValues": [""]},
+        "schema": {
+            "fields": [_field(column) for column in table.columns],
+            "missingValues": [""],
+            "primaryKey": list(table.key),
+        },
     }
+    return made | ({"parquet": f"{table.name}.parquet"} if parquet else {})
 
 
 def _field(column: Column) -> Json:
     made: Json = {"name": column.name, "type": column.type, "description": column.says}
     return made | ({"constraints": column.constraints} if column.constraints else {})
-
-
-def _parquet(table: Table) -> Json:
-    return {
-        "name": f"{table.name}-parquet",
-        "path": f"{table.name}.parquet",
-        "profile": "data-resource",
-        "title": f"{table.name.capitalize()}, the same as Parquet",
-        "description": table.says,
-        "format": "parquet",
-        "mediatype": PARQUET,
-    }

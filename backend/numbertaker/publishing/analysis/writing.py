@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator
-from typing import IO, Any, Final
+from typing import Any, Final, Protocol
 
 from numbertaker.publishing.analysis.columns import Column, Table
 from numbertaker.publishing.analysis.rows import Row
@@ -12,6 +12,13 @@ from numbertaker.publishing.keeping.streams import csv_lines
 
 AT_ONCE: Final = 10_000
 """The rows of one row group of a Parquet file."""
+
+
+class Writable(Protocol):
+    """Anything that bytes can be written to."""
+
+    def write(self, data: bytes, /) -> int:
+        """Write on; how much was written."""
 
 
 def csv_text(table: Table, rows: Iterable[Row]) -> Iterator[str]:
@@ -27,7 +34,7 @@ def _cell(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False) if isinstance(value, list) else str(value)
 
 
-def write_parquet(table: Table, rows: Iterable[Row], file: IO[bytes]) -> None:
+def write_parquet(table: Table, rows: Iterable[Row], file: Writable) -> None:
     """Write a Parquet file; the same rows give the same bytes with the same version of the library."""
     import pyarrow as pa
     from pyarrow import parquet

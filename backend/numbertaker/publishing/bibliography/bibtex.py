@@ -16,9 +16,8 @@ from numbertaker.publishing.bibliography.parts import Name, authors, kind_of, pl
 
 COMMANDS: Final = {
     "\\": r"\textbackslash{}",
-    # The brace itself would count in BibTeX even behind a backslash.
-    "{": r"\textbraceleft{}",
-    "}": r"\textbraceright{}",
+    "{": r"\{",
+    "}": r"\}",
     "$": r"\$",
     "&": r"\&",
     "#": r"\#",
@@ -27,6 +26,8 @@ COMMANDS: Final = {
     "^": r"\textasciicircum{}",
     "~": r"\textasciitilde{}",
 }
+ALONE: Final = {"{": r"\textbraceleft{}", "}": r"\textbraceright{}"}
+"""For braces that don't pair: BibTeX counts them even behind a backslash, and would lose its place."""
 _NO_TEXT: Final = re.compile(r"[\x00-\x08\x0e-\x1b\x7f-\x84\x86-\x9f]")
 _BLANKS: Final = re.compile(r"\s+")
 _NO_KEY: Final = re.compile(r"[^A-Za-z0-9._:-]+")
@@ -56,7 +57,18 @@ def keys(sources: Iterable[Source]) -> list[str]:
 def tex(text: str) -> str:
     """A text as TeX sets it; a control character, which it can't, becomes U+FFFD."""
     plain = _BLANKS.sub(" ", _NO_TEXT.sub("\ufffd", text)).strip()
-    return "".join(COMMANDS.get(sign, sign) for sign in plain)
+    commands = COMMANDS if _paired(plain) else COMMANDS | ALONE
+    return "".join(commands.get(sign, sign) for sign in plain)
+
+
+def _paired(text: str) -> bool:
+    """Whether every brace that opens is closed again, and none closes that was not opened."""
+    deep = 0
+    for sign in text:
+        deep += (sign == "{") - (sign == "}")
+        if deep < 0:
+            return False
+    return deep == 0
 
 
 def _entry(source: Source, key: str) -> str:

@@ -54,7 +54,7 @@ def _fields(source: Source) -> Iterator[tuple[str, str]]:
     yield "TI", source.title
     yield "PB", source.publisher
     dates = plain_dates(source.created)
-    yield "PY", f"{dates[0].year:04d}" if dates else ""
+    yield "PY", f"{dates[0].year:04d}" if dates and len(dates) == 1 else ""
     yield "DA", _day(source.created)
     yield "AV", source.repository
     yield "C5", source.collection
@@ -80,4 +80,4 @@ def _day(edtf: str) -> str:
     if dates is None or len(dates) != 1 or dates[0].season:
         return ""
     one = dates[0]
-    return f"{one.year:04d}/{one.month or 0:02d}/{one.day or 0:02d}/".replace("/00", "/")
+    return f"{one.year:04d}/{one.month:02d}/{one.day:02d}/".replace("/00", "/")

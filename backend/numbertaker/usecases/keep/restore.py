@@ -11,7 +11,7 @@ import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import IO, Any, Final
 
 from sqlalchemy.exc import IntegrityError
 
@@ -136,11 +136,16 @@ def _scans(archive: Archive, files: Files) -> Iterator[Scan]:
         if _DIGEST.fullmatch(sha256) is None:
             raise BadInput(file=SCANS, column="sha256", expected="64 hexadecimal digits", found=sha256)
         with files.open(path) as file:
-            if not archive.scan_files.put_stream(iter(lambda f=file: f.read(CHUNK), b""), sha256):
+            if not archive.scan_files.put_stream(_chunks(file), sha256):
                 raise BadInput(file=path, expected=f"SHA-256 {sha256[:16]}…", found="other bytes")
         pages = _number(SCANS, "pages", row["pages"])
         size = files.size(path)
         yield Scan(sha256, row["name"], row["media_type"], pages, size, row["by"], row["at"])
+
+
+def _chunks(file: IO[bytes]) -> Iterator[bytes]:
+    while chunk := file.read(CHUNK):
+        yield chunk
 
 
 def _pages(files: Files) -> Iterator[CardScan]:
