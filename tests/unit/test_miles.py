@@ -91,7 +91,7 @@ def test_the_total_at_the_foot_finds_the_one_line_that_one_digit_puts_right():
     foot = replace(own(5, "", "", ""), says="total", total_miles="363,716")
     told = component(OWN[0], replace(OWN[1], miles="87,171"), *OWN[2:], foot)
     assert told.fitments[1].miles.value == 87_177
-    assert sure(told, "S1-51-2", "miles") < 0.2
+    assert sure(told, "S1-51-2", "miles") < 0.45
 
 
 def test_a_fitment_that_only_the_facing_card_has_is_counted_where_the_total_counts_it():
