@@ -55,10 +55,15 @@ def reconcile(ruled: Ruled, settings: Settings = DEFAULT, learnt: Learnt = SHIPP
     `learnt` is what the archive has taught so far (`learn`), else what is taken of any archive. Faults of the
     evidence become findings; nothing is raised for them. The order of rows does not matter.
     """
+    return assemble(settled(ruled, settings, learnt))
+
+
+def settled(ruled: Ruled, settings: Settings = DEFAULT, learnt: Learnt = SHIPPED) -> Draft:
+    """Everything that a history is put together from, once all steps are done."""
     draft = _begun(ruled, settings, learnt)
     for step in STEPS:
         step(draft)
-    return assemble(draft)
+    return draft
 
 
 def learn(ruled: Ruled, settings: Settings = DEFAULT) -> Learnt:
@@ -83,4 +88,4 @@ def _begun(ruled: Ruled, settings: Settings, learnt: Learnt) -> Draft:
     )
 
 
-__all__ = ["DEFAULT", "SHIPPED", "STEPS", "Learnt", "Settings", "learn", "reconcile"]
+__all__ = ["DEFAULT", "SHIPPED", "STEPS", "Learnt", "Settings", "learn", "reconcile", "settled"]

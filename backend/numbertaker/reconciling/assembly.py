@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 
 from numbertaker.evidence.days import Span
 from numbertaker.evidence.decisions import standing
@@ -15,20 +16,24 @@ from numbertaker.reconciling.entries import Dated, Draft, Entry, Stay
 from numbertaker.reconciling.history import CellMeaning, ComponentHistory, Finding, Fitment, History, When
 from numbertaker.reconciling.miles.wholes import whole_of
 from numbertaker.reconciling.pairing import references
+from numbertaker.reconciling.weighing.conflicts import Conflicts
+from numbertaker.reconciling.weighing.fitments import fitment_rows
 
 _STANDS_ABOVE = 0.5
 
 
 def assemble(draft: Draft) -> History:
     """The history of every component of the tables, and what belongs to none of them."""
-    cells, unplaced, engine_cells = _cells(draft)
+    conflicts = Conflicts(draft)
+    given = given_stays(draft, conflicts)
+    cells, unplaced, engine_cells = _cells(draft, conflicts, given)
     stays: dict[str, list[Stay]] = defaultdict(list)
     for stay in sorted(draft.stays, key=lambda s: s.rank):
-        if accepted(draft, stay) and stay.component_id:
+        if id(stay) in given and stay.component_id:
             stays[stay.component_id].append(stay)
     by_component, general = _findings(draft)
     components = tuple(
-        _component(draft, name, stays[name], cells[name], by_component[name])
+        _component(draft, name, stays[name], given, cells[name], by_component[name])
         for name in sorted(draft.index.components)
     )
     evidence = draft.ruled.evidence
@@ -42,18 +47,22 @@ def assemble(draft: Draft) -> History:
     )
 
 
-def accepted(draft: Draft, stay: Stay) -> bool:
-    """Whether a stay is likely enough to be given."""
-    least = draft.settings.placed_above
-    if stay.rough is None or stay.engine_id is None or stay.component_id is None:
-        return False
-    return min(stay.engine_sure, stay.component_sure) > least
+def given_stays(draft: Draft, conflicts: Conflicts) -> dict[int, Rows]:
+    """The stays that are likely enough to be given as fitments, by `id`, each with its reasons."""
+    found = {}
+    for stay in draft.stays:
+        if stay.rough is not None and stay.engine_id is not None and stay.component_id is not None:
+            rows = fitment_rows(draft, stay, conflicts)
+            if rows.probability > draft.settings.given_above:
+                found[id(stay)] = rows
+    return found
 
 
-def _component(
+def _component(  # noqa: PLR0917 - everything that is known of one component
     draft: Draft,
     name: str,
     stays: list[Stay],
+    given: Mapping[int, Rows],
     cells: list[CellMeaning],
     findings: list[Finding],
 ) -> ComponentHistory:
@@ -63,7 +72,7 @@ def _component(
     order = [d.decision_id for d in draft.ruled.evidence.decisions]
     return ComponentHistory(
         component_id=name,
-        fitments=tuple(_fitment(draft, stay) for stay in stays),
+        fitments=tuple(_fitment(draft, stay, given[id(stay)]) for stay in stays),
         miles=whole_of(draft, name, stays),
         cells=tuple(cells),
         findings=tuple(findings),
@@ -71,8 +80,7 @@ def _component(
     )
 
 
-def _fitment(draft: Draft, stay: Stay) -> Fitment:
-    rows = _fitment_rows(draft, stay)
+def _fitment(draft: Draft, stay: Stay, rows: Rows) -> Fitment:
     lines = [line.line_id for entry in stay.entries for line in entry.lines]
     copies = [line.line_id for entry in stay.entries if entry.copy for line in entry.lines]
     return Fitment(
@@ -86,20 +94,6 @@ def _fitment(draft: Draft, stay: Stay) -> Fitment:
         claims=_rests_on(draft, stay),
         reasons=rows.reasons,
     )
-
-
-def _fitment_rows(draft: Draft, stay: Stay) -> Rows:
-    rows = Rows.of("witness", 0.93, "one line says so, of a source of this kind")
-    knowing = [e for e in stay.witnesses if not e.copy]
-    if stay.own and stay.mirror:
-        rows.to(stay.sure, "facing card", "the component's card and the engine's card both have it")
-    elif not knowing:
-        rows.to(stay.sure * 0.9, "copy", "only a list says so that was copied from another source")
-    else:
-        rows.to(
-            stay.sure, "place", "only one card has it; fit, lives, free slots and surviving cards are weighed"
-        )
-    return rows
 
 
 def _rests_on(draft: Draft, stay: Stay) -> tuple[CellKey, ...]:
@@ -157,7 +151,9 @@ def _findings(draft: Draft) -> tuple[dict[str, list[Finding]], tuple[Finding, ..
     return by_component, tuple(general)
 
 
-def _cells(draft: Draft) -> tuple[dict[str, list[CellMeaning]], list[CellMeaning], list[CellMeaning]]:
+def _cells(
+    draft: Draft, conflicts: Conflicts, given: Mapping[int, Rows]
+) -> tuple[dict[str, list[CellMeaning]], list[CellMeaning], list[CellMeaning]]:
     """Every cell under its line's most probable component, in `unplaced`, or among those of engines alone."""
     placed: dict[str, list[CellMeaning]] = defaultdict(list)
     unplaced: list[CellMeaning] = []
@@ -166,10 +162,10 @@ def _cells(draft: Draft) -> tuple[dict[str, list[CellMeaning]], list[CellMeaning
         heading = heading_cell(draft, entries)
         for entry in entries:
             stay = entry.stay
-            cells = [*heading, *cells_of(draft, entry, stay is not None and accepted(draft, stay))]
+            cells = [*heading, *cells_of(draft, entry, id(stay) in given, conflicts)]
             heading = []
             cells.sort(key=lambda c: (c.line_id != entry.id, CELL_FIELDS.index(c.field)))
-            name = _belongs(draft, entry)
+            name = belongs(draft, entry)
             if name is not None:
                 placed[name] += cells
             elif entry.side == "engine" and stay is None:
@@ -179,7 +175,7 @@ def _cells(draft: Draft) -> tuple[dict[str, list[CellMeaning]], list[CellMeaning
     return placed, unplaced, engines
 
 
-def _belongs(draft: Draft, entry: Entry) -> str | None:
+def belongs(draft: Draft, entry: Entry) -> str | None:
     """The component that a line is most probably about, if any is likely."""
     stay = entry.stay
     if stay is None:

@@ -2,34 +2,96 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Final
+
 from numbertaker.evidence.designations import read_number
+from numbertaker.evidence.records import CellKey
 from numbertaker.linking import Candidate, Sort
 from numbertaker.reconciling.chronology import claims_of, mass_in
 from numbertaker.reconciling.confidence import Rows, held
-from numbertaker.reconciling.entries import DateClaim, Draft, Entry, FigureClaim, Stay
+from numbertaker.reconciling.entries import EVENTS, DateClaim, Draft, Entry, FigureClaim, Stay
 from numbertaker.reconciling.headings import literal
 from numbertaker.reconciling.history import Alternative, CellMeaning, Instead, Meaning
 from numbertaker.reconciling.mileage import best_figure
 from numbertaker.reconciling.pairing import references
+from numbertaker.reconciling.weighing import Term, rows_of
+from numbertaker.reconciling.weighing.conflicts import Conflicts
+from numbertaker.reconciling.weighing.dates import date_terms, lone_terms, sighting_terms
+from numbertaker.reconciling.weighing.figures import miles_terms, total_terms
+from numbertaker.reconciling.weighing.links import link_terms
 from numbertaker.reconciling.wording import component, engine, miles
 
 _ALTERNATIVES = 5
-_USED_ABOVE = 0.5
-_STAGES = {
-    "life": "the lives of the engine and the component",
-    "order": "what stands before and after it",
-    "rate": "the miles, at the usual rate",
-}
+USED_ABOVE: Final = 0.5
+"""A history rests on a cell only where it is likelier true than this."""
 
 
-def cells_of(draft: Draft, entry: Entry, accepted: bool) -> list[CellMeaning]:
+@dataclass(slots=True)
+class Stated:
+    """What a cell says, and what is weighed for and against it.
+
+    `kind` names the weights; `rows` stands in their place where nothing is weighed, because a person ruled or
+    nothing was read. `rests` says whether the history could rest on it; `instead` is what would be likelier,
+    given where the cell itself is improbable (`always`: in any case).
+    """
+
+    key: CellKey
+    meaning: Meaning
+    kind: str
+    terms: list[Term] = field(default_factory=list)
+    rows: Rows | None = None
+    rests: bool = False
+    instead: Instead | None = None
+    always: bool = False
+    alternatives: tuple[Alternative, ...] = ()
+
+    def cell(self) -> CellMeaning:
+        """The cell with its confidence."""
+        rows = self.rows if self.rows is not None else rows_of(self.kind, self.terms)
+        sure = rows.probability
+        instead = self.instead if self.always or sure < USED_ABOVE else None
+        used = self.rests and sure > USED_ABOVE
+        where = self.key
+        return CellMeaning(
+            where.line_id, where.field, self.meaning, sure, used, instead, self.alternatives, rows.reasons
+        )
+
+
+def cells_of(draft: Draft, entry: Entry, accepted: bool, conflicts: Conflicts) -> list[CellMeaning]:
     """The meanings of one entry's cells; `accepted` says whether its stay is part of the history."""
-    found = [*_references(draft, entry, accepted)]
-    for event in ("fitted", "removed"):
-        cell = _date(draft, entry, event, accepted)
-        if cell is not None:
-            found.append(cell)
-    return [*found, *_figures(draft, entry, accepted)]
+    return [stated.cell() for stated in stated_of(draft, entry, accepted, conflicts)]
+
+
+def stated_of(draft: Draft, entry: Entry, accepted: bool, conflicts: Conflicts) -> Iterator[Stated]:
+    """Everything that an entry states, with the terms of each cell."""
+    for stated in _all_of(draft, entry, accepted):
+        if stated.key in draft.ruled.set_aside:
+            stated.rows = Rows.of("ruling", 0.001, "a person set it aside, with a reason")
+            stated.rests = False
+        elif stated.key in draft.ruled.believed:
+            stated.rows = Rows.of("ruling", 0.9995, "a person ruled that it is true, with a reason")
+        if stated.rows is None:
+            stated.terms += conflicts.terms(entry, stated.key)
+        yield stated
+
+
+def _all_of(draft: Draft, entry: Entry, accepted: bool) -> Iterator[Stated]:
+    yield from _references(draft, entry, accepted)
+    for event in EVENTS:
+        yield from _date(draft, entry, event, accepted)
+    yield from _figures(draft, entry, accepted)
+
+
+def _kind(entry: Entry, kind: str) -> str:
+    """Copies are weighed with weights of their own."""
+    return f"copied {kind}" if entry.copy else kind
+
+
+def _unread(key: CellKey) -> Stated:
+    """A cell of which nothing could be made."""
+    return Stated(key, None, "unread", rows=Rows.of("read", 0.03, "nothing can be made of what stands there"))
 
 
 def heading_cell(draft: Draft, entries: list[Entry]) -> list[CellMeaning]:
@@ -64,59 +126,58 @@ def heading_cell(draft: Draft, entries: list[Entry]) -> list[CellMeaning]:
     ]
 
 
-def _references(draft: Draft, entry: Entry, accepted: bool) -> list[CellMeaning]:
-    found = []
+def _references(draft: Draft, entry: Entry, accepted: bool) -> Iterator[Stated]:
     for line in entry.lines:
         for column in ("engine", "engine_name", "component"):
-            text = line.text(column)
-            if text.strip():
-                found.append(_reference(draft, entry, line.line_id, column, accepted))
-    return found
+            if line.text(column).strip():
+                yield _reference(draft, entry, CellKey(line.line_id, column), accepted)
 
 
-def _reference(draft: Draft, entry: Entry, line_id: str, column: str, accepted: bool) -> CellMeaning:
-    sort: Sort = "component" if column == "component" else "engine"
+def _reference(draft: Draft, entry: Entry, key: CellKey, accepted: bool) -> Stated:
+    sort: Sort = "component" if key.field == "component" else "engine"
     stay = entry.stay
     written = entry.engine if sort == "engine" else entry.component
-    if column == "engine_name" and entry.line.engine:
+    if key.field == "engine_name" and entry.line.engine:
         named = read_number(entry.line.engine_name)
         written = None if named.is_ditto else named
     if written is not None and written.state:
-        return CellMeaning(line_id, column, f"state:{written.state}", 0.98, True)
-    if stay is not None and line_id != entry.id and column != "engine_name":
+        says = "it lay off any engine, as it stands there"
+        return Stated(key, f"state:{written.state}", "state", rows=Rows.of("read", 0.98, says), rests=True)
+    if stay is not None and key.line_id != entry.id and key.field != "engine_name":
         other = _lower_half(draft, entry, sort, accepted)
         if other is not None:
             return other
-    if draft.refused(entry.key(sort)) and line_id == entry.id:
-        rows = Rows.of("ruling", 0.001, "a person set it aside, with a reason")
-        return CellMeaning(
-            line_id, column, literal(draft, entry, sort), rows.probability, False, None, (), rows.reasons
-        )
     if stay is None:
         meaning = literal(draft, entry, sort)
-        return CellMeaning(line_id, column, meaning, 0.97 if meaning else 0.05, meaning is not None)
+        says = "it is who bore it" if meaning else "nothing in the tables bore what stands there"
+        rows = Rows.of("read", 0.97 if meaning else 0.05, says)
+        return Stated(key, meaning, "plain link", rows=rows, rests=meaning is not None)
+    return _linked(draft, entry, stay, key, sort, accepted=accepted)
+
+
+def _linked(draft: Draft, entry: Entry, stay: Stay, key: CellKey, sort: Sort, *, accepted: bool) -> Stated:
+    """Whom a number or name of a fitment's line means."""
     subject = stay.engine_id if sort == "engine" else stay.component_id
     refs = references(draft, entry, sort)
     exact = [c for c in refs.values() if c.exact]
     chosen = refs.get(subject or "")
     meaning = subject if chosen is not None and (chosen.exact or not exact) else literal(draft, entry, sort)
-    rows = _link_rows(draft, stay, sort, entry, meaning=meaning, chosen=chosen)
     instead = None
     if subject is not None and meaning != subject:
         instead = Instead(subject, held(_subject_sure(stay, sort)), "the facing card and the dates want it")
-    return CellMeaning(
-        line_id,
-        column,
+    return Stated(
+        key,
         meaning,
-        rows.probability,
-        accepted and meaning == subject,
-        instead,
-        _alternatives(draft, stay, sort, refs),
-        rows.reasons,
+        _kind(entry, sort),
+        link_terms(draft, stay, sort, entry, meaning=meaning, chosen=chosen),
+        rests=accepted and meaning == subject,
+        instead=instead,
+        always=True,
+        alternatives=_alternatives(draft, stay, sort, refs),
     )
 
 
-def _lower_half(draft: Draft, entry: Entry, sort: Sort, accepted: bool) -> CellMeaning | None:
+def _lower_half(draft: Draft, entry: Entry, sort: Sort, accepted: bool) -> Stated | None:
     """What the lower of two half-lines names, where it has a text of its own; None where it repeats the
     upper.
     """
@@ -127,56 +188,23 @@ def _lower_half(draft: Draft, entry: Entry, sort: Sort, accepted: bool) -> CellM
     if read.is_ditto or read.bare == upper.bare:
         return None
     subject = stay.engine_id if sort == "engine" else stay.component_id
+    sure = _subject_sure(stay, sort)
     bearers = {b.subject_id for b in draft.index.bearers(read.number, sort)}
     meaning = subject if subject in bearers or not bearers else min(bearers)
     if not bearers:
-        rows = Rows.of("link", 0.9 * _subject_sure(stay, sort), "the upper half of the line names it")
+        rows = Rows.of("linked", held(0.9 * sure), "the upper half of the line names it")
     else:
-        rows = Rows.of("link", _subject_sure(stay, sort), "it bore what stands there")
+        rows = Rows.of("linked", held(sure), "it bore what stands there")
         if meaning != subject:
-            rows.to(0.05, "upper half", "the upper half of the line names another")
-    instead = (
-        Instead(subject, held(_subject_sure(stay, sort)), "the upper half names it")
-        if meaning != subject
-        else None
-    )
-    return CellMeaning(
-        line.line_id,
-        sort,
-        meaning,
-        rows.probability,
-        accepted and meaning == subject,
-        instead,
-        (),
-        rows.reasons,
-    )
+            rows.to(0.05, "conflict", "the upper half of the line names another")
+    instead = Instead(subject, held(sure), "the upper half names it") if meaning != subject else None
+    key = CellKey(line.line_id, sort)
+    rests = accepted and meaning == subject
+    return Stated(key, meaning, "lower half", rows=rows, rests=rests, instead=instead, always=True)
 
 
 def _subject_sure(stay: Stay, sort: Sort) -> float:
     return stay.engine_sure if sort == "engine" else stay.component_sure
-
-
-def _link_rows(
-    draft: Draft, stay: Stay, sort: Sort, entry: Entry, *, meaning: Meaning, chosen: Candidate | None
-) -> Rows:
-    subject = stay.engine_id if sort == "engine" else stay.component_id
-    if meaning is None:
-        return Rows.of("link", 0.03, "nothing in the tables bore what stands there")
-    if meaning != subject:
-        rows = Rows.of("link", 0.9, "it is what stands there")
-        rows.to(0.04, "facing card", "the facing card, the dates and the miles say somebody else is meant")
-        return rows
-    base = chosen.probability if chosen is not None else 0.9
-    rows = Rows.of("link", min(0.995, base), "number or name, and when it was borne")
-    why = (
-        "the facing card says so too"
-        if stay.own and stay.mirror
-        else "fit, life, free slot and surviving cards"
-    )
-    rows.to(_subject_sure(stay, sort), "facing card" if stay.own and stay.mirror else "place", why)
-    if entry.twin is not None:
-        rows.add("repeated", 0.0, "it repeats the entry above it")
-    return rows
 
 
 def _alternatives(
@@ -197,136 +225,66 @@ def _alternatives(
     )
 
 
-def _date(draft: Draft, entry: Entry, event: str, accepted: bool) -> CellMeaning | None:
-    claim, key = entry.date(event), entry.key(event)
+def _date(draft: Draft, entry: Entry, event: str, accepted: bool) -> Iterator[Stated]:
+    claim, key, stay = entry.date(event), entry.key(event), entry.stay
     if entry.seen is not None:
-        return _sighting(draft, entry, entry.seen, accepted) if entry.seen.key == key else None
+        if entry.seen.key == key:
+            terms = sighting_terms(stay, entry, entry.seen)
+            yield Stated(key, entry.seen.edtf, "sighting", terms, rests=accepted)
+        return
     if claim is None:
         if key in entry.unread:
-            return CellMeaning(key.line_id, event, None, 0.03, False)
-        return None
-    stay = entry.stay
+            yield _unread(key)
+        return
     if stay is None:
-        rows = _lone_rows(draft, entry, event, claim)
-        return CellMeaning(
-            key.line_id, event, claim.edtf, rows.probability, rows.probability > _USED_ABOVE, None, (), rows.reasons
-        )
-    rows = _date_rows(draft, stay, event, entry, claim)
+        yield Stated(key, claim.edtf, "plain date", lone_terms(entry, event, claim), rests=True)
+        return
+    terms = date_terms(draft, stay, event, entry, claim)
+    instead = _likelier(draft, stay, event, claim)
+    yield Stated(key, claim.edtf, _kind(entry, "date"), terms, rests=accepted, instead=instead)
+
+
+def _likelier(draft: Draft, stay: Stay, event: str, claim: DateClaim) -> Instead | None:
+    """The likeliest other claim of an event, where this one is not it."""
     known = stay.dates.get(event)
-    instead = None
-    if rows.probability < _USED_ABOVE and known is not None and known.sure > _USED_ABOVE:
-        other = next(
-            (c for _, c in claims_of(draft, stay, event) if mass_in(known.regions, c.spans) == known.sure),
-            None,
-        )
-        if other is not None:
-            instead = Instead(
-                other.edtf,
-                held(known.sure),
-                "other claims of the same event, the order and the miles want it",
-            )
-    used = accepted and rows.probability > _USED_ABOVE
-    return CellMeaning(key.line_id, event, claim.edtf, rows.probability, used, instead, (), rows.reasons)
+    if known is None or known.sure <= USED_ABOVE or mass_in(known.regions, claim.spans) >= known.sure:
+        return None
+    others = (c for _, c in claims_of(draft, stay, event))
+    other = next((c for c in others if mass_in(known.regions, c.spans) == known.sure), None)
+    if other is None:
+        return None
+    why = "other claims of the same event, the order and the miles want it"
+    return Instead(other.edtf, held(known.sure), why)
 
 
-def _sighting(draft: Draft, entry: Entry, claim: DateClaim, accepted: bool) -> CellMeaning:
-    """That it was on the engine that day: as sure as the stay leaves room for it."""
-    rows = Rows.of("read", 1 - claim.slip, "a date as written, of a source of this kind, read so surely")
-    known = entry.dates.get("seen")
-    for stage, posterior in known.stages if known else ():
-        if stage != "agreement":
-            rows.to(mass_in(posterior, claim.spans), stage, "the dates of the fitment, and who else had it then")
-    return CellMeaning(
-        claim.key.line_id,
-        claim.key.field,
-        claim.edtf,
-        rows.probability,
-        accepted and rows.probability > _USED_ABOVE,
-        None,
-        (),
-        rows.reasons,
-    )
-
-
-def _lone_rows(draft: Draft, entry: Entry, event: str, claim: DateClaim) -> Rows:
-    """A day that a line states of a component or an engine, but of no fitment."""
-    if draft.refused(claim.key):
-        return Rows.of("ruling", 0.001, "a person set it aside, with a reason")
-    rows = Rows.of("read", 1 - claim.slip, "a date as written, of a source of this kind, read so surely")
-    known = entry.dates.get(event)
-    for stage, posterior in known.stages if known else ():
-        says = "the tables, and other lines" if stage == "agreement" else _STAGES[stage]
-        rows.to(mass_in(posterior, claim.spans), stage, says)
-    return rows
-
-
-def _date_rows(draft: Draft, stay: Stay, event: str, entry: Entry, claim: DateClaim) -> Rows:
-    if draft.refused(claim.key):
-        return Rows.of("ruling", 0.001, "a person set it aside, with a reason")
-    rows = Rows.of("read", 1 - claim.slip, "a date as written, of a source of this kind, read so surely")
-    known = stay.dates.get(event)
-    if known is None or not known.regions:
-        return rows
-    claims = [c for _, c in claims_of(draft, stay, event)]
-    agreeing = sum(c.meets(claim) for c in claims if c.key != claim.key)
-    against = sum(not c.meets(claim) for c in claims if c.key != claim.key)
-    says = f"{agreeing} other independent claim(s) agree, {against} contradict"
-    for stage, posterior in known.stages:
-        rows.to(mass_in(posterior, claim.spans), stage, says if stage == "agreement" else _STAGES[stage])
-    return rows
-
-
-def _figures(draft: Draft, entry: Entry, accepted: bool) -> list[CellMeaning]:
-    found = []
+def _figures(draft: Draft, entry: Entry, accepted: bool) -> Iterator[Stated]:
     for column, claim in (("miles", entry.miles), ("total_miles", entry.total)):
         key = entry.key(column)
         if claim is None:
             if key in entry.unread:
-                found.append(CellMeaning(key.line_id, column, None, 0.03, False))
-            continue
-        if column == "total_miles":
-            sure = entry.total_right if entry.total_right is not None else 0.96
-            rows = (
-                Rows(list(entry.total_why))
-                if entry.total_why
-                else Rows.of("read", sure, "a total as written")
-            )
-            if draft.refused(key):
-                rows = Rows.of("ruling", 0.001, "a person set it aside, with a reason")
-            found.append(
-                CellMeaning(
-                    key.line_id,
-                    column,
-                    claim.value,
-                    rows.probability,
-                    rows.probability > _USED_ABOVE,
-                    None,
-                    (),
-                    rows.reasons,
-                )
-            )
-            continue
-        found.append(_miles(draft, entry, claim, accepted))
-    return found
+                yield _unread(key)
+        elif column == "total_miles":
+            likelier = None
+            if entry.total_instead is not None:
+                best, sure = entry.total_instead
+                likelier = Instead(best, held(sure), f"the lines above and below want {miles(best)}")
+            terms = total_terms(entry, claim)
+            yield Stated(key, claim.value, "total", terms, rests=True, instead=likelier)
+        else:
+            yield _miles(draft, entry, claim, accepted)
 
 
-def _miles(draft: Draft, entry: Entry, claim: FigureClaim, accepted: bool) -> CellMeaning:
-    stay = entry.stay
-    key = entry.key("miles")
-    rows = Rows.of("read", 1 - claim.slip, "a figure as written, of a source of this kind, read so surely")
-    if draft.refused(key):
-        rows = Rows.of("ruling", 0.001, "a person set it aside, with a reason")
-    elif stay is not None:
-        others = [e.miles for e in stay.witnesses if e.miles and e is not entry]
-        agree = sum(o.value == claim.value for o in others)
-        rows.to(
-            stay.figures.get(claim.value, 0.04),
-            "agreement",
-            f"{agree} other independent figure(s) agree, {len(others) - agree} differ; totals and rate too",
+def _miles(draft: Draft, entry: Entry, claim: FigureClaim, accepted: bool) -> Stated:
+    stay, key = entry.stay, entry.key("miles")
+    if stay is None:
+        rows = Rows.of(
+            "read", 1 - claim.slip, "a figure as written, of a source of this kind, read so surely"
         )
-    best, sure = best_figure(stay) if stay is not None else (None, 0.0)
+        return Stated(key, claim.value, "plain miles", rows=rows)
+    best, sure = best_figure(stay)
     instead = None
-    if best is not None and best != claim.value and sure > _USED_ABOVE:
+    if best is not None and best != claim.value and sure > USED_ABOVE:
         instead = Instead(best, held(sure), f"the other figures and totals want {miles(best)}")
-    used = accepted and best == claim.value and rows.probability > _USED_ABOVE
-    return CellMeaning(key.line_id, "miles", claim.value, rows.probability, used, instead, (), rows.reasons)
+    terms = miles_terms(draft, stay, entry, claim)
+    rests = accepted and best == claim.value
+    return Stated(key, claim.value, _kind(entry, "miles"), terms, rests=rests, instead=instead, always=True)

@@ -31,8 +31,8 @@ class Settings:
     order_odds: float = 5.0
     """How strongly order speaks, in natural log: a neighbour that is certain rules out all but e^-5."""
     sweeps: int = 3
-    placed_above: float = 0.35
-    """A fitment whose component and engine are both likelier than this is given."""
+    given_above: float = 0.5
+    """A fitment is given that is likelier than this."""
     rate_spread: float = 0.2
     """Standard deviation of the log of miles a day within a class, at least."""
     repair_agreement: float = 0.4

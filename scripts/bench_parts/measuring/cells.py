@@ -43,11 +43,11 @@ def judged(truth: Json, history: Json) -> Iterator[Judged]:
             if cell is None:
                 yield Judged(field, 0.5, bool(as_written), None)
             else:
-                true = under == component and _true(cell, value, literal)
+                true = under == component and is_true(cell, value, literal)
                 yield Judged(field, cell["confidence"], true, cell["used"])
 
 
-def _true(cell: Json, value: Any, literal: Any) -> bool:
+def is_true(cell: Json, value: Any, literal: Any) -> bool:
     """Whether a meaning is true; a date must hold the day, and not be vaguer than what was written."""
     if cell["field"] not in {"fitted", "removed"} or cell["meaning"] is None:
         return bool(cell["meaning"] == value)

@@ -1,0 +1,58 @@
+"""The terms of a date."""
+
+from __future__ import annotations
+
+from math import log2
+from typing import Final
+
+from numbertaker.reconciling.dating.regions import mass_in
+from numbertaker.reconciling.entries import DateClaim, Dated, Draft, Entry, Stay
+from numbertaker.reconciling.weighing.lines import linked_terms, rest_terms, source_terms
+from numbertaker.reconciling.weighing.terms import Row, Term, odds
+from numbertaker.reconciling.weighing.witnesses import voices
+
+_STAGES: Final[dict[str, tuple[Row, str]]] = {
+    "agreement": ("agreement", ""),
+    "life": ("order", "the lives of the engine and the component"),
+    "order": ("order", "what stands before and after it"),
+    "rate": ("rate", "the miles, at the usual rate"),
+}
+
+
+def date_terms(draft: Draft, stay: Stay, event: str, entry: Entry, claim: DateClaim) -> list[Term]:
+    """What speaks for and against a date: its reading, its source, its fellows, order, and miles."""
+    found = [*read_terms(claim), *source_terms(entry), *linked_terms(stay)]
+    found += voices(stay, entry, claim, lambda e: draft.trusted(e, event), DateClaim.meets).terms("the date")
+    found += _stages(stay.dates.get(event), claim)
+    if entry.fitted and entry.removed and entry.fitted.first > entry.removed.last:
+        found.append(Term("backwards", 1.0, "order", "it was removed before it was fitted"))
+    return found + rest_terms(draft, stay, entry, event)
+
+
+def read_terms(claim: DateClaim) -> list[Term]:
+    """The date as read, and how much it leaves open: the vaguer, the likelier true."""
+    says = "a date as written, of a source of this kind, read so surely"
+    return [Term("read", odds(1 - claim.slip), "read", says), Term("days", log2(claim.days), "read")]
+
+
+def _stages(known: Dated | None, claim: DateClaim) -> list[Term]:
+    """What each kind of evidence adds as it is let in, one after another."""
+    found, before = [], odds(1 - claim.slip)
+    for name, posterior in known.stages if known is not None else ():
+        now = odds(mass_in(posterior, claim.spans))
+        row, says = _STAGES.get(name, ("order", "what stands before and after it"))
+        found.append(Term(f"{name} of dates", now - before, row, says))
+        before = now
+    return found
+
+
+def lone_terms(entry: Entry, event: str, claim: DateClaim) -> list[Term]:
+    """What speaks for and against a day that a line states of something, but of no fitment."""
+    found = [*read_terms(claim), *source_terms(entry), *_stages(entry.dates.get(event), claim)]
+    return [*found, Term(f"says {entry.says}", 1.0, "source")]
+
+
+def sighting_terms(stay: Stay | None, entry: Entry, claim: DateClaim) -> list[Term]:
+    """What speaks for and against a day on which it was seen: whether the fitment leaves room for it."""
+    found = [*read_terms(claim), *source_terms(entry), *_stages(entry.dates.get("seen"), claim)]
+    return [*found, *linked_terms(stay)] if stay is not None else found

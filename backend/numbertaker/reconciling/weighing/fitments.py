@@ -1,0 +1,77 @@
+"""The terms of a fitment: that this component was on this engine at some time in the span."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from numbertaker.reconciling.confidence import Rows
+from numbertaker.reconciling.entries import EVENTS, Draft, Stay
+from numbertaker.reconciling.weighing.conflicts import Conflicts
+from numbertaker.reconciling.weighing.lines import linked_terms
+from numbertaker.reconciling.weighing.terms import Term, odds, rows_of
+from numbertaker.reconciling.weighing.witnesses import count, echoes
+
+_CELLS = ("engine", "component", "fitted", "removed", "miles")
+_NEAR = 400
+
+
+def fitment_rows(draft: Draft, stay: Stay, conflicts: Conflicts) -> Rows:
+    """Why a stay is taken to be a fitment, and how surely."""
+    return rows_of("fitment", fitment_terms(draft, stay, conflicts))
+
+
+def fitment_terms(draft: Draft, stay: Stay, conflicts: Conflicts) -> list[Term]:
+    """What speaks for and against a stay: who tells of it, whom their lines mean, its dates, its fellows."""
+    found = [*_told(stay), *linked_terms(stay)]
+    for event in EVENTS:
+        known = stay.dates.get(event)
+        found.append(Term("undated", float(known is None), "order"))
+        if known is not None:
+            found.append(Term("date", odds(known.sure), "order", ""))
+    again = _again(draft, stay)
+    says = "the same component and engine have another fitment close by" if again else ""
+    found.append(Term("close by", float(again), "order", says))
+    kinds: dict[str, Term] = {}
+    for entry in stay.witnesses:
+        for cell in _CELLS:
+            kinds |= {term.name: term for term in conflicts.terms(entry, entry.key(cell))}
+    return [*found, *(kinds[name] for name in sorted(kinds) if not _told_twice(name, kinds))]
+
+
+def _told_twice(name: str, kinds: Iterable[str]) -> bool:
+    """Whether a line stands beside a finding that one of its cells is in."""
+    return name.startswith("beside ") and name.replace("beside ", "in ") in kinds
+
+
+def _told(stay: Stay) -> list[Term]:
+    """Who tells of it: papers that know it for themselves, and copies."""
+    knowing = [e for e in stay.entries if not e.copy and e.twin is None]
+    copies = len({e.line.source_id for e in stay.entries if e.copy and not echoes(stay, e)})
+    figures = [e.miles.value for e in knowing if e.miles]
+    lines = f"{count(len(knowing))} line{'' if len(knowing) == 1 else 's'}"
+    says = f"{lines} of papers that know for themselves {'says' if len(knowing) == 1 else 'say'} so"
+    same = len(figures) > 1 and len(set(figures)) == 1
+    return [
+        Term("told", float(min(3, len(knowing))), "read", says if knowing else "only copies say so"),
+        Term("copies", float(min(2, copies)), "source", _copied(copies)),
+        Term("same miles", float(same), "agreement", "they give the same miles" if same else ""),
+    ]
+
+
+def _copied(copies: int) -> str:
+    return f"{count(copies)} cop{'y repeats' if copies == 1 else 'ies repeat'} it" if copies else ""
+
+
+def _again(draft: Draft, stay: Stay) -> bool:
+    """Whether another stay of the same two lies in or close to the same time, so that they may be one."""
+    if stay.rough is None:
+        return False
+    first, last = stay.rough
+    return any(
+        other is not stay
+        and other.engine_id == stay.engine_id
+        and other.rough is not None
+        and other.rough[0] < last + _NEAR
+        and first < other.rough[1] + _NEAR
+        for other in draft.on_component.get(stay.component_id or "", ())
+    )

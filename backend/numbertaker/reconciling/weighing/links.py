@@ -1,0 +1,44 @@
+"""The terms of a number or a name: whom it means."""
+
+from __future__ import annotations
+
+from numbertaker.linking import Candidate, Sort
+from numbertaker.reconciling.entries import Draft, Entry, Stay
+from numbertaker.reconciling.history import Meaning
+from numbertaker.reconciling.weighing.lines import linked_terms, rest_terms, source_terms
+from numbertaker.reconciling.weighing.terms import Term, odds
+from numbertaker.reconciling.weighing.witnesses import voices
+
+
+def link_terms(
+    draft: Draft, stay: Stay, sort: Sort, entry: Entry, *, meaning: Meaning, chosen: Candidate | None
+) -> list[Term]:
+    """What speaks for and against a reference: the text, when it was borne, the facing card, the rest."""
+    subject = stay.engine_id if sort == "engine" else stay.component_id
+    sure = stay.engine_sure if sort == "engine" else stay.component_sure
+    same = meaning is not None and meaning == subject
+    text = chosen.probability if chosen is not None and same else 0.5
+    found = [
+        Term("text", odds(text), "read", "the number or name as it was read, and who bore it then"),
+        Term("letter for letter", float(chosen is not None and chosen.exact), "read"),
+        Term("not then", float(chosen is not None and not chosen.then), "read"),
+        Term("ditto", float(sort in entry.heads), "read", "a ditto mark" if sort in entry.heads else ""),
+        Term("nobody", float(meaning is None), "read", "" if meaning else "nothing in the tables bore it"),
+        Term("another", float(meaning is not None and not same), "linked", _another(meaning, same)),
+        Term("sure", odds(sure) if same else -odds(sure), "linked"),
+        Term("doubled", float(entry.twin is not None), "read"),
+    ]
+    found += [*source_terms(entry), *linked_terms(stay), *rest_terms(draft, stay, entry, sort)]
+    told = voices(stay, entry, _bare(entry, sort), lambda e: _bare(e, sort) or None, str.__eq__)
+    return found + told.terms("the number")
+
+
+def _another(meaning: Meaning, same: bool) -> str:
+    if meaning is None or same:
+        return ""
+    return "the facing card, the dates and the miles say that somebody else is meant"
+
+
+def _bare(entry: Entry, sort: Sort) -> str:
+    written = entry.engine if sort == "engine" else entry.component
+    return written.bare if written is not None else ""
