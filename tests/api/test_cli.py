@@ -266,7 +266,7 @@ def test_the_demo_is_made_once(tmp_path: Path) -> None:
     first = {path.name: path.read_bytes() for path in (tmp_path / "exports").iterdir()}
     subprocess.run(command, check=True, env=environment, capture_output=True)
 
-    assert sorted(first) == ["boiler-52.html", "boiler-52.json", "boiler-52.md"]
+    assert sorted(first) == [f"boiler-52.{form}" for form in ("docx", "html", "json", "md", "pdf")]
     assert {path.name: path.read_bytes() for path in (tmp_path / "exports").iterdir()} == first
     (boiler,) = json.loads(first["boiler-52.json"])["components"]
     figures = [f["miles"]["value"] for f in boiler["fitments"] if f["miles"] and f["miles"]["value"]]

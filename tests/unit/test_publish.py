@@ -18,14 +18,9 @@ from tests.small_history import EVIDENCE
 from numbertaker.archive import Archive
 from numbertaker.evidence.errors import Ambiguous, BadInput, NotFound
 from numbertaker.evidence.records import RECORDS, Component, Designation, Evidence, Reading
-from numbertaker.usecases.publish import (
-    component_id_of,
-    engine_id_of,
-    publish,
-    publish_with_slips,
-    write_history,
-    write_text_whole,
-)
+from numbertaker.usecases.asked import Asked
+from numbertaker.usecases.naming import component_id_of, engine_id_of
+from numbertaker.usecases.publish import publish, write_history, write_text_whole
 from numbertaker.usecases.take_in import take_in
 
 
@@ -108,8 +103,8 @@ def test_exactly_one_thing_is_published(archive: Archive) -> None:
         publish(archive)
     with pytest.raises(BadInput):
         publish(archive, component="7", everything=True)
-    with pytest.raises(BadInput, match="json, md, html"):
-        publish(archive, component="7", fmt="docx")  # type: ignore[arg-type]
+    with pytest.raises(BadInput, match="edition, html, json, md"):
+        publish(archive, component="7", fmt="docx")
 
 
 def test_a_history_is_written_whole(archive: Archive, tmp_path: Path) -> None:
@@ -144,7 +139,7 @@ def test_notes_hold_the_slips_of_their_scans(tmp_path: Path) -> None:
         writer.add("lines", [replace(line, heading="7") for line in (boxed, astray, *EVIDENCE.lines[2:4])])
     take_in(archive, [picture(tmp_path / "card.png", size=(60, 40))], card_id="S1-7")
 
-    page = publish_with_slips(archive, component="7", fmt="html")
+    page = publish(archive, component="7", fmt="html", asked=Asked(slips=True))
 
     shown = re.findall(r'src="data:image/jpeg;base64,([^"]+)"', page)
     assert len(shown) == 1

@@ -1,13 +1,12 @@
-"""The verbs by which results come out: reconcile, history, components, findings."""
+"""The verbs that say what has been found: reconcile, components, findings."""
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from numbertaker.cli.options import HERE, ArchiveDir, AsJson, opened, print_json, print_table, say
+from numbertaker.cli.options import HERE, ArchiveDir, AsJson, opened, print_json, print_table
 
 if TYPE_CHECKING:
     from numbertaker.evidence.records import Evidence
@@ -17,7 +16,6 @@ if TYPE_CHECKING:
 def add_to(app: typer.Typer) -> None:
     """Add these verbs to the command."""
     app.command()(reconcile)
-    app.command()(history)
     app.command()(components)
     app.command()(findings)
 
@@ -39,44 +37,6 @@ def reconcile(archive: ArchiveDir = HERE, as_json: AsJson = False) -> None:
         print_json({"components": len(made.components), "fitments": fitments, "findings_open": left})
     else:
         print(f"{len(made.components)} components, {fitments} fitments, {left} findings are open.")
-
-
-def history(
-    component: Annotated[str | None, typer.Argument(help="A component's id, else its number.")] = None,
-    *,
-    archive: ArchiveDir = HERE,
-    form: Annotated[Literal["json", "md", "html"], typer.Option("--format", help="What to write.")] = "json",
-    out: Annotated[Path | None, typer.Option("-o", "--out", help="The file; else it is printed.")] = None,
-    everything: Annotated[bool, typer.Option("--all", help="The histories of all components.")] = False,
-    engine: Annotated[
-        str | None, typer.Option(help="What one engine carried: its id, number or name.")
-    ] = None,
-    with_slips: Annotated[
-        bool, typer.Option("--with-slips", help="Hold the slips of the scans in the HTML page.")
-    ] = False,
-) -> None:
-    """Write the history of a component, with its sources.
-
-    Where several components bear the number, nothing is written; they are listed, and the exit code is 2.
-
-    \b
-    Examples:
-      numbertaker history 52 --format md -o boiler-52.md
-      numbertaker history B52 --format json -o history.json
-      numbertaker history B52 --format html --with-slips -o boiler-52.html
-      numbertaker history --all --format json -o history.json
-      numbertaker history --engine "Ostrey Belle" --format html -o engine.html
-    """
-    from numbertaker.usecases.publish import publish, publish_with_slips, write_text_whole
-
-    make = publish_with_slips if with_slips else publish
-    with opened(archive) as kept:
-        text = make(kept, component=component, engine=engine, everything=everything, fmt=form)
-    if out is None:
-        print(text, end="" if text.endswith("\n") else "\n")
-    else:
-        write_text_whole(out, text)
-        say(f"Written: {out}")
 
 
 def components(archive: ArchiveDir = HERE, as_json: AsJson = False) -> None:

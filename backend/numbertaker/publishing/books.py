@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 from numbertaker.evidence.errors import NotFound
+from numbertaker.evidence.records import Evidence
 from numbertaker.publishing.citations import Notes
 from numbertaker.publishing.compose import CAUTION, after, component_blocks
 from numbertaker.publishing.document import (
@@ -90,16 +91,16 @@ def book(matter: Matter, digest: str = "") -> Document:
     return bound(matter, "Histories of components", chapters, digest)
 
 
-def engines_of_class(matter: Matter, class_: str) -> tuple[str, ...]:
+def engines_of_class(evidence: Evidence, class_: str) -> tuple[str, ...]:
     """The engines that ever were of a class, in the order of the table; NotFound where there is none."""
     rebuilt = {
         row.subject_id
-        for row in matter.evidence.designations
+        for row in evidence.designations
         if row.scheme == "class" and row.value.casefold() == class_.casefold()
     }
     found = tuple(
         engine.engine_id
-        for engine in matter.evidence.engines
+        for engine in evidence.engines
         if engine.engine_id in rebuilt or engine.class_.casefold() == class_.casefold()
     )
     if not found:

@@ -1,9 +1,9 @@
-"""One history, one engine or everything, in one of the three formats."""
+"""A document in one of the formats, as bytes."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Literal, TypeAlias
 
 from numbertaker.evidence.decisions import Ruled
@@ -14,21 +14,23 @@ from numbertaker.publishing.engines import engine_document
 from numbertaker.publishing.html import Crops, to_html
 from numbertaker.publishing.markdown import to_markdown
 from numbertaker.publishing.matter import Matter
+from numbertaker.publishing.pictures import Slips
 from numbertaker.reconciling.history import History
 
-Format: TypeAlias = Literal["json", "md", "html"]
+Format: TypeAlias = Literal["json", "md", "html", "docx", "odt", "pdf", "tex", "txt"]
+Text: TypeAlias = Literal["json", "md", "html"]
 
 
 def render_component(
     history: History,
     ruled: Ruled,
     component_id: str,
-    fmt: Format,
+    fmt: Text,
     *,
     digest: str = "",
     crops: Crops | None = None,
 ) -> str:
-    """The history of one component; NotFound where there is none of that id.
+    """The history of one component as text; NotFound where there is none of that id.
 
     `digest` names the state of evidence and decisions, and is printed; `crops` gives the slip of the scan for
     a line as a data URI, for the notes of the HTML page.
@@ -44,7 +46,7 @@ def render_engine(
     history: History,
     ruled: Ruled,
     engine_id: str,
-    fmt: Format,
+    fmt: Text,
     *,
     digest: str = "",
     crops: Crops | None = None,
@@ -58,7 +60,7 @@ def render_engine(
 
 
 def render_everything(
-    history: History, ruled: Ruled, fmt: Format, *, digest: str = "", crops: Crops | None = None
+    history: History, ruled: Ruled, fmt: Text, *, digest: str = "", crops: Crops | None = None
 ) -> str:
     """Every component, in one document with an index."""
     if fmt == "json":
@@ -66,10 +68,49 @@ def render_everything(
     return _written(book(Matter(history, ruled), digest), fmt, crops)
 
 
+def render_document(
+    document: Document,
+    fmt: Format,
+    slips: Slips | None = None,
+    attached: Mapping[str, bytes] | None = None,
+) -> bytes:
+    """A document in any format but JSON, whose texts end in one line feed.
+
+    `slips` are the pictures for notes (HTML) and plates; `attached` the files that a PDF carries.
+    """
+    from numbertaker.publishing.documents import pandoc, typeset
+
+    match fmt:
+        case "docx":
+            return pandoc.to_docx(document, slips)
+        case "odt":
+            return pandoc.to_odt(document, slips)
+        case "pdf":
+            return typeset.to_pdf(document, slips, attached)
+        case "tex":
+            return pandoc.to_latex(document).encode()
+        case "txt":
+            return pandoc.to_plain(document).encode()
+        case _:
+            return _written(document, fmt, crops_of(slips)).encode()
+
+
+def crops_of(slips: Slips | None) -> Crops | None:
+    """The slips as addresses that hold them, for a page."""
+    if slips is None:
+        return None
+
+    def crop(line_id: str) -> str | None:
+        picture = slips(line_id)
+        return None if picture is None else picture.uri
+
+    return crop
+
+
 def as_json(history: History, component_ids: Iterable[str] | None) -> str:
     """The public format `numbertaker-history/1` as text, ending in one line feed."""
     return json.dumps(history.to_json(component_ids), ensure_ascii=False, indent=2) + "\n"
 
 
-def _written(document: Document, fmt: Format, crops: Crops | None) -> str:
+def _written(document: Document, fmt: str, crops: Crops | None) -> str:
     return to_html(document, crops) if fmt == "html" else to_markdown(document)

@@ -9,15 +9,16 @@ from typing import Final
 import numbertaker
 from numbertaker.archive import Archive
 from numbertaker.evidence.errors import BadInput
-from numbertaker.publishing import Format
+from numbertaker.usecases.naming import component_id_of
 from numbertaker.usecases.packages import import_package
-from numbertaker.usecases.publish import FORMATS, component_id_of, write_history
+from numbertaker.usecases.publish import Export, write_history
 from numbertaker.usecases.read import Progress, read
 from numbertaker.usecases.reconcile import current
 from numbertaker.usecases.take_in import take_in
 
 CORPUS: Final = "corpus_demo"
 EXPORTS: Final = "exports"
+FORMATS: Final[tuple[Export, ...]] = ("json", "md", "html", "docx", "pdf")
 NUMBER: Final = "52"
 """The number of the boiler that the demo tells of: it has no record for four years."""
 
@@ -52,9 +53,8 @@ def make(archive: Archive, corpus: Path, progress: Progress | None = None) -> De
     history, evidence = current(archive), archive.evidence()
     component_id = component_id_of(evidence, NUMBER)
     exports = archive.folder / EXPORTS
-    formats: tuple[Format, ...] = FORMATS
     written = tuple(
-        write_history(archive, component_id, fmt, exports / f"boiler-{NUMBER}.{fmt}") for fmt in formats
+        write_history(archive, component_id, fmt, exports / f"boiler-{NUMBER}.{fmt}") for fmt in FORMATS
     )
     still_open = sum(finding.settled_by is None for finding in history.all_findings())
     cards = len({page.card_id for page in archive.card_scans()})

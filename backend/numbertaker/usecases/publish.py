@@ -1,23 +1,188 @@
-"""Publish the history of a component, of an engine or of everything, as JSON, Markdown or HTML."""
+"""Publish the history of a component, an engine, a class or everything, in any format and manner."""
 
 from __future__ import annotations
 
+import io
 import os
 import secrets
-from collections.abc import Iterable
+import zipfile
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Final, Literal, TypeAlias, get_args
 
 from numbertaker.archive import Archive
-from numbertaker.evidence.designations import bare_number, read_number
-from numbertaker.evidence.errors import Ambiguous, BadInput, NotFound
-from numbertaker.evidence.records import Evidence
-from numbertaker.publishing import Format, render_component, render_engine, render_everything
-from numbertaker.publishing.html import Crops
-from numbertaker.publishing.names import Names
-from numbertaker.usecases.reconcile import current, digest_of
+from numbertaker.evidence.decisions import Ruled
+from numbertaker.evidence.errors import BadInput
+from numbertaker.publishing.books import Chapter, bound
+from numbertaker.publishing.changes import changes_document
+from numbertaker.publishing.compose import component_document
+from numbertaker.publishing.document import Document
+from numbertaker.publishing.editions import Edition, edition, edition_from
+from numbertaker.publishing.engines import engine_document
+from numbertaker.publishing.matter import Matter
+from numbertaker.publishing.pictures import Slips
+from numbertaker.publishing.plates import key_lines
+from numbertaker.publishing.render import Format, as_json, crops_of, render_document
+from numbertaker.publishing.site import pages
+from numbertaker.reconciling.history import History
+from numbertaker.usecases.asked import Asked, Subjects, What, manner_of, subjects
+from numbertaker.usecases.chapters import Progress, chapters_of
+from numbertaker.usecases.reconcile import current, digest_of, program
+from numbertaker.usecases.slips import slips
 
-FORMATS: tuple[Format, ...] = ("json", "md", "html")
-_DIGEST_SHOWN = 16
+Export: TypeAlias = Format | Literal["edition", "site"]
+FORMATS: Final[tuple[Export, ...]] = (*get_args(Format), "edition", "site")
+TEXTS: Final = frozenset(("json", "md", "html", "tex", "txt", "edition"))
+"""The formats that are text, and may be printed on a terminal."""
+_DIGEST_SHOWN: Final = 16
+_DAY: Final = (1980, 1, 1, 0, 0, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """Everything that an export is made of, looked up once: the state, whom it is of, and the manner."""
+
+    archive: Archive
+    matter: Matter
+    subjects: Subjects
+    asked: Asked
+    state: str
+    history: History
+    ruled: Ruled
+
+    def chapters(self, workers: int = 1, progress: Progress | None = None) -> tuple[Chapter, ...]:
+        """A chapter for each subject."""
+        task = (self.history, self.ruled, self.matter.manner)
+        return chapters_of(task, self.subjects.of, self.subjects.ids, workers, progress)
+
+    def document(self, workers: int = 1, progress: Progress | None = None) -> Document:
+        """One history, or the book of several."""
+        if not self.subjects.single:
+            return bound(self.matter, self.subjects.title, self.chapters(workers, progress), self.state)
+        make = component_document if self.subjects.of == "component" else engine_document
+        return make(self.matter, self.subjects.ids[0], self.state)
+
+    def component_ids(self) -> tuple[str, ...] | None:
+        """The components whose histories are told; None for all of them."""
+        if self.subjects.of == "component":
+            return self.subjects.ids if self.subjects.single else None
+        stays = (stay for engine in self.subjects.ids for stay in self.matter.stays_on(engine))
+        return tuple(dict.fromkeys(stay.component_id for stay in stays))
+
+    def edition(self, chapters: tuple[Chapter, ...]) -> Edition:
+        """What these chapters state, to compare a later edition with."""
+        title = self.subjects.title or chapters[0].title
+        return edition(self.matter, title, chapters, self.state, program())
+
+
+def desk(archive: Archive, what: What, asked: Asked) -> Desk:
+    """Everything that an export needs; refuses what is not known before anything is made."""
+    history, ruled = current(archive), archive.ruled()
+    found = subjects(ruled.evidence, history, what)
+    wanted = [line for component in history.components for line in key_lines(component)]
+    matter = Matter(history, ruled, manner_of(asked, archive, wanted))
+    state = f"sha256:{digest_of(archive.evidence())[:_DIGEST_SHOWN]}"
+    return Desk(archive, matter, found, asked, state, history, ruled)
+
+
+def export(
+    archive: Archive,
+    what: What,
+    fmt: Export,
+    asked: Asked | None = None,
+    *,
+    workers: int = 1,
+    progress: Progress | None = None,
+) -> bytes:
+    """The export as bytes, the same for the same state, whatever the number of processes.
+
+    `NotFound` where nothing answers to what is named, `Ambiguous` with the candidates where several do,
+    `BadInput` where a format, style or usage is not known.
+    """
+    if fmt not in FORMATS:
+        raise BadInput(expected=f"one of the formats {', '.join(FORMATS)}", found=str(fmt))
+    made = desk(archive, what, asked or Asked())
+    if fmt == "json":
+        return as_json(made.history, made.component_ids()).encode()
+    if fmt == "edition":
+        return made.edition(made.chapters(workers, progress)).to_json().encode()
+    with _pictures(made, fmt) as pictures:
+        if fmt == "site":
+            return _site(made, pictures, workers, progress)
+        document = made.document(workers, progress)
+        return render_document(document, fmt, pictures, _attached(made, fmt))
+
+
+def what_changed(
+    archive: Archive, what: What, earlier: str, fmt: Format, asked: Asked | None = None, *, workers: int = 1
+) -> bytes:
+    """What changed since an earlier edition, given as the text of its file, as a document of its own."""
+    if fmt == "json" or fmt not in get_args(Format):
+        known = ", ".join(name for name in get_args(Format) if name != "json")
+        raise BadInput(expected=f"one of the formats {known}", found=fmt)
+    before = edition_from(earlier)
+    made = desk(archive, what, asked or Asked())
+    now = made.edition(made.chapters(workers))
+    return render_document(changes_document(made.matter, before, now), fmt)
+
+
+def lacking(archive: Archive, what: What, asked: Asked | None = None) -> tuple[str, ...]:
+    """What an export will be without, said before it starts: slips without a scan, sources without rights."""
+    wanted = asked or Asked()
+    made = desk(archive, what, wanted)
+    told: list[str] = []
+    if wanted.plates or wanted.slips:
+        wants = _lines_wanted(made)
+        with slips(archive) as pictures:
+            missing = [line_id for line_id in wants if pictures(line_id) is None]
+        told += [f"No slip of a scan is to be had for line {line_id}." for line_id in missing]
+    used = dict.fromkeys(source for chapter in made.chapters() for source in chapter.used)
+    known = made.matter.citations.sources
+    unlicensed = [known[i] for i in used if i in known and not known[i].rights]
+    told += [f"No rights are stated for source {s.source_id}, ‘{s.title}’." for s in unlicensed]
+    return tuple(told)
+
+
+def _lines_wanted(made: Desk) -> tuple[str, ...]:
+    """The lines whose slips the export would show, in order."""
+    ids = made.component_ids()
+    components = [c for c in made.history.components if ids is None or c.component_id in ids]
+    return tuple(dict.fromkeys(line for component in components for line in key_lines(component)))
+
+
+@contextmanager
+def _pictures(made: Desk, fmt: Export) -> Iterator[Slips | None]:
+    if not (made.asked.slips and fmt in ("html", "site")) and not made.asked.plates:
+        yield None
+        return
+    with slips(made.archive) as pictures:
+        yield pictures
+
+
+def _attached(made: Desk, fmt: Export) -> Mapping[str, bytes]:
+    if fmt != "pdf" or not made.asked.evidence:
+        return {}
+    return {"history.json": as_json(made.history, made.component_ids()).encode()}
+
+
+def _site(made: Desk, pictures: Slips | None, workers: int, progress: Progress | None) -> bytes:
+    """The pages of every component and engine, zipped."""
+    engines = [e.engine_id for e in made.ruled.evidence.engines if made.matter.stays_on(e.engine_id)]
+    if made.subjects.of == "component" and not made.subjects.single:
+        task = (made.history, made.ruled, made.matter.manner)
+        more = chapters_of(task, "engine", tuple(engines), workers, progress)
+    else:
+        more = ()
+    chapters = (*made.chapters(workers, progress), *more)
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as zipped:
+        for name, text in pages(made.matter, chapters, made.state, crops_of(pictures)):
+            info = zipfile.ZipInfo(name, _DAY)
+            info.compress_type = zipfile.ZIP_DEFLATED
+            zipped.writestr(info, text)
+    return out.getvalue()
 
 
 def publish(
@@ -26,115 +191,43 @@ def publish(
     component: str | None = None,
     engine: str | None = None,
     everything: bool = False,
-    fmt: Format = "json",
-    crops: Crops | None = None,
+    fmt: Export = "json",
+    asked: Asked | None = None,
 ) -> str:
-    """The document as text; exactly one of `component`, `engine` and `everything` says of what.
-
-    A component or an engine is named by its id, else by a number it bore (an engine by a name too).
-    `NotFound` where nothing answers to that, `Ambiguous` with the candidates where several do, `BadInput`
-    where it is not said of what or the format is not known.
-    """
-    if fmt not in FORMATS:
-        raise BadInput(expected=f"one of the formats {', '.join(FORMATS)}", found=fmt)
-    if sum((component is not None, engine is not None, everything)) != 1:
-        raise BadInput("Expected one component, one engine, or everything: name exactly one of the three.")
-    history, ruled = current(archive), archive.ruled()
-    state = f"sha256:{digest_of(archive.evidence())[:_DIGEST_SHOWN]}"
-    if component is not None:
-        component_id = component_id_of(ruled.evidence, component)
-        return render_component(history, ruled, component_id, fmt, digest=state, crops=crops)
-    if engine is not None:
-        engine_id = engine_id_of(ruled.evidence, engine)
-        return render_engine(history, ruled, engine_id, fmt, digest=state, crops=crops)
-    return render_everything(history, ruled, fmt, digest=state, crops=crops)
+    """An export whose format is text; exactly one of `component`, `engine` and `everything` says of what."""
+    if fmt not in TEXTS:
+        raise BadInput(expected=f"one of the formats {', '.join(sorted(TEXTS))}", found=str(fmt))
+    what = What(component=component, engine=engine, everything=everything)
+    return export(archive, what, fmt, asked).decode()
 
 
-def publish_with_slips(
-    archive: Archive,
-    *,
-    component: str | None = None,
-    engine: str | None = None,
-    everything: bool = False,
-    fmt: Format = "html",
-) -> str:
-    """The same, with the slips of the scans in the notes of an HTML page; other formats hold no pictures."""
-    from numbertaker.usecases.slips import slips
-
-    with slips(archive) as crops:
-        return publish(
-            archive, component=component, engine=engine, everything=everything, fmt=fmt, crops=crops
-        )
-
-
-def write_history(archive: Archive, component: str | None, fmt: Format, out: Path) -> Path:
+def write_history(archive: Archive, component: str | None, fmt: Export, out: Path) -> Path:
     """Write the history of one component, or of everything where None, to a file; gives its path.
 
     The file appears whole or not at all: a full disk leaves what was there before.
     """
-    text = publish(archive, component=component, everything=component is None, fmt=fmt)
-    write_text_whole(out, text)
+    what = What(component=component, everything=component is None)
+    write_whole(out, export(archive, what, fmt))
     return out
 
 
 def write_text_whole(out: Path, text: str) -> None:
-    """Write a text file by way of another beside it, so that no half file is ever seen under its name."""
+    """Write a text file so that no half file is ever seen under its name."""
+    write_whole(out, text.encode())
+
+
+def write_whole(out: Path, data: bytes) -> None:
+    """Write a file by way of another beside it, so that no half file is ever seen under its name."""
     if out.is_dir():
         raise BadInput(f"{out} is a folder; expected the name of a file to write.")
     out.parent.mkdir(parents=True, exist_ok=True)
     coming = out.with_name(f".coming-{secrets.token_hex(8)}")
     try:
-        with coming.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with coming.open("xb") as file:
+            file.write(data)
             file.flush()
             os.fsync(file.fileno())
         coming.replace(out)
     except BaseException:
         coming.unlink(missing_ok=True)
         raise
-
-
-def component_id_of(evidence: Evidence, wanted: str) -> str:
-    """The component that an id or a number means."""
-    ids = [component.component_id for component in evidence.components]
-    return _resolved(evidence, "component", wanted, ids, ("number",))
-
-
-def engine_id_of(evidence: Evidence, wanted: str) -> str:
-    """The engine that an id, a number or a name means."""
-    ids = [engine.engine_id for engine in evidence.engines]
-    return _resolved(evidence, "engine", wanted, ids, ("number", "name"))
-
-
-def _resolved(evidence: Evidence, what: str, wanted: str, ids: list[str], schemes: Iterable[str]) -> str:
-    if wanted in ids:
-        return wanted
-    found = _bearers(evidence, wanted, frozenset(ids), frozenset(schemes))
-    if not found:
-        raise NotFound(what, wanted)
-    if len(found) > 1:
-        raise Ambiguous(what, wanted, [_told(evidence, what, subject_id) for subject_id in found])
-    return found[0]
-
-
-def _bearers(evidence: Evidence, wanted: str, ids: frozenset[str], schemes: frozenset[str]) -> list[str]:
-    """Everything of that kind that ever bore the number or name, in the order of the tables."""
-    written = read_number(wanted)
-    sought = {bare_number(wanted), written.number, written.name.casefold(), wanted.strip().casefold()} - {""}
-    bearers = (
-        row.subject_id
-        for row in evidence.designations
-        if row.subject_id in ids and row.scheme in schemes and _alike(row.scheme, row.value) in sought
-    )
-    return list(dict.fromkeys(bearers))
-
-
-def _alike(scheme: str, value: str) -> str:
-    return bare_number(value) if scheme == "number" else value.casefold()
-
-
-def _told(evidence: Evidence, what: str, subject_id: str) -> str:
-    """A candidate as a person can choose it: its id, and what it was ever called."""
-    names = Names(evidence)
-    called = names.component(subject_id) if what == "component" else names.all_of(subject_id)
-    return f"{subject_id} ({called})"

@@ -10,8 +10,8 @@ from numbertaker.evidence.errors import NotFound
 from numbertaker.evidence.records import Component
 from numbertaker.publishing.compose import CAUTION, component_document
 from numbertaker.publishing.degrees import degree_of
-from numbertaker.publishing.document import Note
 from numbertaker.publishing.derived import supported
+from numbertaker.publishing.document import Note
 from numbertaker.reconciling.history import ComponentHistory, Fitment, TotalMiles
 from numbertaker.usecases.look.decisions import decision_view
 from numbertaker.usecases.look.engines import engine_view, event_views
