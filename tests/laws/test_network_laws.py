@@ -43,7 +43,9 @@ def test_the_order_of_constraints_does_not_matter(drawn, chance):
 @settings(max_examples=60, deadline=None)
 @given(bounds)
 def test_conflicts_are_minimal_and_corrections_mend(drawn):
-    """Less any one member a conflict is none; less any correction the whole is consistent; each cycle is simple."""
+    """Less any one member a conflict is none; less any correction the whole is consistent; each cycle is
+    simple.
+    """
     network = Network(drawn)
     conflicts = minimal_conflicts(network).found
     for conflict in conflicts:

@@ -1,10 +1,10 @@
 """When each stay began and ended: an exact posterior over runs of days for every event.
 
-An event is told of by claims, each of which has days on which it is right and days on which it would lie if it
-were wrong in one of the usual ways (`dating.slips`); it is bounded by lives; and its neighbours say how long
-before or after them it will have been (`dating.laws`). What is said passes along the chains in a few sweeps,
-all events of one sweep hearing what was believed after the sweep before, and nobody hearing his own words
-(belief propagation: J. Pearl, "Probabilistic Reasoning in Intelligent Systems", 1988, chapter 4).
+An event is told of by claims, each of which has days on which it is right and days on which it would lie if
+it were wrong in one of the usual ways (`dating.slips`); it is bounded by lives; and its neighbours say how
+long before or after them it will have been (`dating.laws`). What is said passes along the chains in a few
+sweeps, all events of one sweep hearing what was believed after the sweep before, and nobody hearing his own
+words (belief propagation: J. Pearl, "Probabilistic Reasoning in Intelligent Systems", 1988, chapter 4).
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ _FARTHEST: Final = 4200
 _FINE: Final = 31
 _WIDE: Final = 62
 _STEPS: Final = (0, 8, 15, 31, 46, 61, 81, 101, 131, 181, 271, 401, 731, 1461)
+_SHAKEN: Final = 2.0
 _UNSTATED_SURE: Final = 0.8
 _GROUPS: Final[tuple[Group, ...]] = ("order", "rate")
 
@@ -36,6 +37,11 @@ def date_stays(draft: Draft) -> None:
     for event in stated:
         _begin(event)
     doubtful = [event for event in stated if not event.settled]
+    _sweep(doubtful)
+    for event in doubtful:
+        if not event.opened and _shaken(event):
+            events.open_up(event)
+            _begin(event)
     for _ in range(draft.settings.sweeps):
         if not _sweep(doubtful):
             break
@@ -61,6 +67,22 @@ def _doubt_sightings(stay: Stay, events: Events) -> None:
         stay.component_sure = min(stay.component_sure, sure)
 
 
+def _shaken(event: Event) -> bool:
+    """Whether what is written lies outside a life, or where a neighbour or the miles hardly want it."""
+    regions = event.regions
+    if regions is None:
+        return False
+    own = [
+        place
+        for place, (a, b) in enumerate(zip(regions.starts, regions.ends, strict=True))
+        if any(x <= a and b <= y for _, claim in event.claims for x, y in claim.spans)
+    ]
+    if all(event.outside[place] for place in own):
+        return True
+    parts = ((link, event.parts.get(id(link))) for link in event.links)
+    return any(max(part[place] for place in own) < link.ease - _SHAKEN for link, part in parts if part)
+
+
 def _begin(event: Event) -> None:
     """Cut the time of an event that is dated: at its claims and lives, and where sure neighbours end."""
     turns = [] if event.settled else _turns(event)
@@ -71,12 +93,12 @@ def _begin(event: Event) -> None:
 
 def _turns(event: Event) -> list[Day]:
     """Where the narrow dates of the neighbours begin and end: there order begins to speak."""
-    found = []
-    for link in event.links:
-        for told in link.other(event).told:
-            if told.last - told.first <= _WIDE:
-                found.append(told.last + 1 if link.before is event else told.first)
-    return found
+    return [
+        told.last + 1 if link.before is event else told.first
+        for link in event.links
+        for told in link.other(event).told
+        if told.last - told.first <= _WIDE
+    ]
 
 
 def _fine(event: Event) -> list[Day]:
@@ -97,12 +119,11 @@ def _sweep(doubtful: list[Event]) -> bool:
         for link in event.links:
             other = link.other(event)
             if other.stated:
-                heard = other.without(link)
+                heard = other.believes(link)
                 if event.heard.get(id(link)) != heard:
                     news.append((event, link, heard))
     for event, link, heard in news:
-        event.heard[id(link)] = heard
-        event.parts[id(link)] = link.weigh(event, heard)
+        event.hear(link, heard)
     return bool(news)
 
 
@@ -140,7 +161,7 @@ def _likeliest(claims: list[DateClaim], posterior: Posterior) -> tuple[tuple[Day
 
 def _unstated(event: Event, level: float) -> Dated | None:
     """An event that nobody dates lies between its neighbours, if these are known on both sides."""
-    heard = [(link, link.other(event).belief) for link in event.links if link.other(event).stated]
+    heard = [(link, link.other(event).believes(None)) for link in event.links if link.other(event).stated]
     after = [(link, _best(belief)) for link, belief in heard if link.after is event and belief]
     before = [(link, _best(belief)) for link, belief in heard if link.before is event and belief]
     low = max((best[0] for _, best in after), default=event.life.first)
@@ -151,7 +172,7 @@ def _unstated(event: Event, level: float) -> Dated | None:
     cuts += [best[0] - step for _, best in before for step in _STEPS]
     event.weigh(sorted(cuts), low, high)
     for link, belief in heard:
-        event.parts[id(link)] = link.weigh(event, belief)
+        event.hear(link, belief)
     posterior = event.without(None)
     first, last = interval(posterior, level)
     return Dated(posterior, first, last, _UNSTATED_SURE, (first, last))
@@ -163,4 +184,4 @@ def _best(belief: Posterior) -> tuple[Day, Day]:
     return a, b
 
 
-__all__ = ["class_of", "claims_of", "date_stays", "interval", "mass_in", "rate_of"]
+__all__ = ["claims_of", "class_of", "date_stays", "interval", "mass_in", "rate_of"]

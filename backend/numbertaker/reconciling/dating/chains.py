@@ -8,7 +8,7 @@ place among them.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import pairwise
+from itertools import combinations, pairwise
 from math import exp
 from statistics import median
 from typing import Final
@@ -35,7 +35,9 @@ _WIDEST_SETTLED: Final = 62
 
 
 class Events:
-    """Every event of a draft: of stays, of what lies spare, of sightings, and single days that lines state."""
+    """Every event of a draft: of stays, of what lies spare, of sightings, and single days that lines
+    state.
+    """
 
     def __init__(self, draft: Draft) -> None:
         """Make the events and tie them together."""
@@ -72,18 +74,24 @@ class Events:
         return self._made(event, stay, told, Life(first, max(first, last), -self.draft.settings.order_odds))
 
     def _made(self, event: str, owner: Owner, told: Told, life: Life) -> Event:
-        settled = _agreed(told, life)
+        """An event told of only by what is written; where claims are at odds, by all they may mean."""
+        reach = self.draft.settings.slip_reach
+        plain = [as_written(claim, claim.slip, reach) for _, claim in told]
+        made = Event(event, owner, told, plain, life, _agreed(told, life))
+        if not made.settled and _at_odds(told, event):
+            self.open_up(made)
+        return made
+
+    def open_up(self, event: Event) -> None:
+        """Let an event be told of by every way in which its claims may be wrong."""
         reach, shapes = self.draft.settings.slip_reach, self.draft.learnt.date_shapes
-        found: list[Ways] = []
-        for entry, claim in told:
-            other = _backwards(entry, event)
-            if settled:
-                found.append(as_written(claim, claim.slip, reach))
-            elif other is not None:
-                found.append(_either(ways(claim, 0.5, shapes, reach), other))
+        for place, (entry, claim) in enumerate(event.claims):
+            other = _backwards(entry, event.name)
+            if other is not None:
+                event.told[place] = _either(ways(claim, 0.5, shapes, reach), other)
             else:
-                found.append(ways(claim, claim.slip, shapes, reach))
-        return Event(event, owner, told, found, life, settled)
+                event.told[place] = ways(claim, claim.slip, shapes, reach)
+        event.opened = True
 
     def _within(self, stay: Stay) -> None:
         """A stay's own two ends, what its miles say of the time between, and who saw it there."""
@@ -114,7 +122,7 @@ class Events:
         slipped = ways(seen, seen.slip, self.draft.learnt.date_shapes, reach).near[len(seen.spans) :]
         near = [(a, b, weight * (1 - _GUESSED)) for a, b, weight in slipped]
         told = guessed._replace(near=(*((a, b, 1 - seen.slip) for a, b in seen.spans), *near))
-        event = Event("seen", entry, [(entry, seen)], [told], Life(EVER_FIRST, EVER_LAST, 0.0))
+        event = Event("seen", entry, [(entry, seen)], [told], Life(EVER_FIRST, EVER_LAST, 0.0), opened=True)
         self.of_entry[id(entry)] = {"seen": event}
         return event
 
@@ -195,8 +203,8 @@ class Events:
         above = [s for s in chain if s.own is not None and s.own.card == entry.card and s.own.row < entry.row]
         if above:
             return max(above, key=lambda s: s.own.row if s.own else 0)
-        day = (entry.fitted or entry.removed).first if entry.fitted or entry.removed else 0  # type: ignore[union-attr]
-        earlier = [s for s in chain if s.rough is not None and s.rough[0] <= day]
+        day = (entry.fitted or entry.removed).first if entry.fitted or entry.removed else 0  # type:
+        ignore[union-attr] earlier = [s for s in chain if s.rough is not None and s.rough[0] <= day]
         return earlier[-1] if earlier else None
 
     def _lies_between(self, end: Event, lying: Entry, start: Event, sure: float) -> None:
@@ -231,22 +239,18 @@ class Events:
                 self.of_entry[id(entry)] = {_STATED[says]: event}
 
     def _single_day(self, subject: str, says: str, told: Told) -> Event:
-        reach, shapes = self.draft.settings.slip_reach, self.draft.learnt.date_shapes
-        found = [ways(claim, claim.slip, shapes, reach) for _, claim in told]
+        event = self._made(_STATED[says], told[0][0], told, Life(EVER_FIRST, EVER_LAST, 0.0))
         life = self.draft.index.life(subject)
         span = life.start if says == "built" else life.end
         if span.first is not None and span.last is not None:
-            days = span.last - span.first + 1
-            found.append(
-                Ways(
-                    ((span.first, span.last, 1 - _TABLE_SLIP),),
-                    _TABLE_SLIP * days / (2 * reach),
-                    reach,
-                    span.first,
-                    span.last,
-                )
-            )
-        return Event(_STATED[says], told[0][0], told, found, Life(EVER_FIRST, EVER_LAST, 0.0))
+            if any(claim.last < span.first or span.last < claim.first for _, claim in told):
+                self.open_up(event)
+            reach = self.draft.settings.slip_reach
+            far = _TABLE_SLIP * (span.last - span.first + 1) / (2 * reach)
+            near = ((span.first, span.last, 1 - _TABLE_SLIP),)
+            event.told.append(Ways(near, far, reach, span.first, span.last))
+            event.settled = False
+        return event
 
 
 def in_order(draft: Draft, chain: Iterable[Stay]) -> list[Stay]:
@@ -281,6 +285,13 @@ def _agreed(told: Told, life: Life) -> bool:
     if first > last or last - first >= _WIDEST_SETTLED:
         return False
     return life.first <= last and first <= life.last and not any(len(c.spans) > 1 for _, c in told)
+
+
+def _at_odds(told: Told, event: str) -> bool:
+    """Whether the claims of an event contradict one another, or a line itself."""
+    claims = [claim for _, claim in told]
+    apart = any(not one.meets(other) for one, other in combinations(claims, 2))
+    return apart or any(_backwards(entry, event) for entry, _ in told)
 
 
 def _backwards(entry: Entry, event: str) -> DateClaim | None:

@@ -32,7 +32,8 @@ class Life:
 class Event:
     """One event: a fitting, a removal, or a day that a line states of a component or an engine.
 
-    `settled` says that independent claims agree on it, so that nothing around it can change much.
+    `settled` says that independent claims agree on it, so that nothing around it can change much; `opened`
+    that the ways are weighed in which its claims may be wrong, because something speaks against them.
     """
 
     name: str
@@ -41,12 +42,13 @@ class Event:
     told: list[Ways]
     life: Life
     settled: bool = False
+    opened: bool = False
     links: list[Link] = field(default_factory=list, repr=False)
     regions: Regions | None = None
     outside: list[float] = field(default_factory=list)
     parts: dict[int, list[float]] = field(default_factory=dict)
     heard: dict[int, Posterior] = field(default_factory=dict)
-    belief: Posterior = ()
+    told_to: dict[int, Posterior] = field(default_factory=dict)
 
     @property
     def stated(self) -> bool:
@@ -64,7 +66,9 @@ class Event:
             0.0 if self.life.first <= middle <= self.life.last else self.life.outside
             for middle in self.regions.middles
         ]
-        self.belief = self.without(None)
+        self.heard.clear()
+        self.parts.clear()
+        self.told_to.clear()
 
     def without(self, link: Link | None) -> Posterior:
         """What is believed of it, but for what one neighbour said: told to that neighbour, so that nobody
@@ -72,21 +76,33 @@ class Event:
         """
         if self.regions is None:
             return ()
-        if self.settled and self.belief:
-            return self.belief
-        return self.regions.posterior(self.weights(link))
+        key = id(link) if id(link) in self.parts else 0
+        if key not in self.told_to:
+            self.told_to[key] = self.regions.posterior(self.weights(link))
+        return self.told_to[key]
+
+    def believes(self, link: Link | None) -> Posterior:
+        """The same to three decimals, less what is hardly likely: what a neighbour hears of it."""
+        return tuple((a, b, round(p, 3)) for a, b, p in self.without(link) if p > _HEARD)
+
+    def hear(self, link: Link, heard: Posterior) -> None:
+        """Weigh what a neighbour believes of itself."""
+        self.heard[id(link)] = heard
+        self.parts[id(link)] = link.weigh(self, heard)
+        self.told_to.clear()
 
     def weights(self, link: Link | None = None, groups: Sequence[Group] = ("order", "rate")) -> list[float]:
         """The log weights of its regions, by claims, life and the links of some groups."""
         if self.regions is None:
             return []
-        rows = [self.regions.claims, self.outside]
-        rows += [
-            self.parts[id(one)]
-            for one in self.links
-            if one is not link and one.group in groups and id(one) in self.parts
-        ]
-        return [sum(column) for column in zip(*rows, strict=True)]
+        weights = self.regions.claims
+        if any(self.outside):
+            weights = [a + b for a, b in zip(weights, self.outside, strict=True)]
+        for one in self.links:
+            part = self.parts.get(id(one))
+            if part is not None and one is not link and one.group in groups:
+                weights = [a + b for a, b in zip(weights, part, strict=True)]
+        return weights
 
 
 @dataclass(slots=True, eq=False)
@@ -107,6 +123,11 @@ class Link:
         self.before.links.append(self)
         self.after.links.append(self)
 
+    @property
+    def ease(self) -> float:
+        """The log factor where one event lies from the other as far as is most usual."""
+        return log((1 - self.sure) * UNKNOWN + self.sure * self.law.peak)
+
     def other(self, event: Event) -> Event:
         """The event at its other end."""
         return self.after if event is self.before else self.before
@@ -115,15 +136,14 @@ class Link:
         """The log factor of each region of one event, by what was heard of the other."""
         if event.regions is None:
             return []
-        known = [(a, b, p) for a, b, p in heard if p > _HEARD]
-        rest = 1 - self.sure * sum(p for _, _, p in known)
-        law, sure, base = self.law, self.sure, rest * UNKNOWN
-        if event is self.before:
-            return [
-                log(base + sure * sum(p * law.mean(a - middle, b - middle) for a, b, p in known))
-                for middle in event.regions.middles
-            ]
-        return [
-            log(base + sure * sum(p * law.mean(middle - b, middle - a) for a, b, p in known))
-            for middle in event.regions.middles
-        ]
+        known = [(a, b, self.sure * p) for a, b, p in heard]
+        base = (1 - sum(p for _, _, p in known)) * UNKNOWN
+        likely = [base] * len(event.regions.middles)
+        for a, b, p in known:
+            if event is self.before:
+                days = [a - middle for middle in event.regions.middles]
+            else:
+                days = [middle - b for middle in event.regions.middles]
+            means = self.law.means(days, b - a + 1)
+            likely = [so_far + p * mean for so_far, mean in zip(likely, means, strict=True)]
+        return [log(one) for one in likely]

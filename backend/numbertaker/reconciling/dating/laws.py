@@ -9,6 +9,7 @@ The shares are common practice, no source; what an archive taught replaces them 
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Sequence
 from functools import lru_cache
 from math import exp
 from typing import Final
@@ -23,7 +24,7 @@ _RUN_STEPS: Final = ((0.5, 0.36), (1.0, 0.26), (1.5, 0.16), (2.5, 0.13), (4.0, 0
 class Law:
     """A density over the days from one event to the next, even between one limit and the next."""
 
-    __slots__ = ("_below", "_density", "_limits")
+    __slots__ = ("_below", "_density", "_limits", "peak")
 
     def __init__(self, *steps: tuple[float, float], start: float = 0.0) -> None:
         """Each step: up to which day, and the share that lies between it and the step before."""
@@ -34,17 +35,25 @@ class Law:
             self._below.append(self._below[-1] + share / whole)
             self._density.append(share / whole / (limit - low))
         self._density.append(0.0)
+        self.peak = max(self._density)
 
     def upto(self, days: float) -> float:
         """The share of all cases with fewer days between."""
-        step = bisect_right(self._limits, days)
-        if step == 0:
-            return 0.0
-        return self._below[step - 1] + self._density[step] * (days - self._limits[step - 1])
+        return self.shares([days])[0]
 
-    def mean(self, first: float, last: float) -> float:
-        """The mean density over the whole days from `first` to `last`."""
-        return (self.upto(last + 1) - self.upto(first)) / (last - first + 1)
+    def shares(self, days: Sequence[float]) -> list[float]:
+        """The same for many numbers of days."""
+        limits, below, density = self._limits, self._below, self._density
+        found = []
+        for one in days:
+            step = bisect_right(limits, one)
+            found.append(below[step - 1] + density[step] * (one - limits[step - 1]) if step else 0.0)
+        return found
+
+    def means(self, first: Sequence[float], wide: float) -> list[float]:
+        """The mean density over so many whole days from each first one."""
+        low, high = self.shares(first), self.shares([one + wide for one in first])
+        return [(more - less) / wide for more, less in zip(high, low, strict=True)]
 
 
 AFTER: Final = Law((4000, 1.0))

@@ -79,7 +79,7 @@ def interval(posterior: Posterior, level: float) -> tuple[Day, Day]:
     wanted = min(level, 1.0) * whole
     best: tuple[int, Day, Day] | None = None
     held, end = 0.0, 0
-    for start, (first, _, p) in enumerate(posterior):
+    for start, (_, _, p) in enumerate(posterior):
         while end < len(posterior) and held < wanted - 1e-12:
             held += posterior[end][2]
             end += 1

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from datetime import date
+from functools import lru_cache
 from math import exp
 from typing import Final, NamedTuple, TypeAlias
 
@@ -87,7 +88,7 @@ def _wrong_month(a: Day, b: Day, share: float) -> Iterator[Way]:
     year, month, of_month = civil(a)
     for by, part in _MONTHS:
         for sign in (-1, 1):
-            turned, wrapped = divmod(month - 1 + sign * by, 12)
+            turned = (month - 1 + sign * by) // 12
             yield *_moved(a, b, 12 * -turned + sign * by), share * part
             if turned:  # the month is right, the year had not turned
                 yield *_moved(a, b, sign * by), share * part * _TURN_OF_YEAR
@@ -108,6 +109,7 @@ def _wrong_year(a: Day, b: Day, share: float) -> Iterator[Way]:
     yield start, end, share * _OTHER_YEAR * (b - a + 1) / (end - start + 1)
 
 
+@lru_cache(maxsize=4096)
 def _month(year: int, month: int) -> tuple[Day, Day]:
     first = date(year, month, 1).toordinal()
     after = date(year + month // 12, month % 12 + 1, 1).toordinal()

@@ -1,8 +1,9 @@
 """Dates that can't all be true: against themselves, the tables, one another and their neighbours.
 
 There is one way of looking. Every date that is unlikely, or that another contradicts, is taken up, the least
-likely first; what it contradicts is looked for from near to far: on its own line, among the other claims of its
-event, in the lives of its engine and component, along the two chains. The first that is met makes the finding.
+likely first; what it contradicts is looked for from near to far: on its own line, among the other claims of
+its event, in the lives of its engine and component, along the two chains. The first that is met makes the
+finding.
 """
 
 from __future__ import annotations
@@ -50,7 +51,9 @@ def _rank(suspect: Suspect) -> tuple[object, ...]:
 
 
 def _suspects(draft: Draft) -> Iterator[Suspect]:
-    """Every date that is unlikely, that another claim of its event contradicts, or that lies outside a life."""
+    """Every date that is unlikely, that another claim of its event contradicts, or that lies outside a
+    life.
+    """
     done: set[int] = set()
     for event in draft.events.all() if draft.events else ():
         if id(event) in done or not event.claims:
@@ -98,7 +101,9 @@ def _name(draft: Draft, notes: Notes, suspect: Suspect, rival: Against | None) -
 
 
 def _seen_elsewhere(draft: Draft, notes: Notes, stay: Stay, entry: Entry, seen: DateClaim) -> None:
-    """A sighting on an engine on which nothing else ever puts the component, while a card has it on another."""
+    """A sighting on an engine on which nothing else ever puts the component, while a card has it on
+    another.
+    """
     if any(e.seen is None for e in stay.entries):
         return
     for other in draft.on_component.get(stay.component_id or "", []):

@@ -130,7 +130,7 @@ def _both(entry: Entry) -> tuple[CellKey, ...]:
 def out_of_order(draft: Draft, notes: Notes, event: Event, one: _TOLD, rival: Against) -> None:
     """Two claims of events that follow one another, in the wrong order."""
     kind, would = _order(rival)
-    entry, claim = one
+    claim = one[1]
     late, early = (one, (rival.entry, rival.claim))
     if claim.first < rival.claim.first:
         late, early = early, late
@@ -178,7 +178,8 @@ def unlikely(draft: Draft, notes: Notes, event: Event, told: _TOLD, right: float
         "date-conflict",
         sentence(
             f"{card(draft, entry)} has it {_what(entry, claim)};"
-            f" what stands before and after it, and the miles, want a day between {day(first)} and {day(last)}."
+            f" what stands before and after it, and the miles, want a day between {day(first)}"
+            f" and {day(last)}."
         ),
         claims=(claim.key,),
         components=(_component(event),),

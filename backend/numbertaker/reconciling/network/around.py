@@ -1,9 +1,10 @@
-"""What a claim can't be true together with: looked for from near to far, as a minimal conflict of the network.
+"""What a claim can't be true together with: looked for from near to far, as a minimal conflict of the
+network.
 
 The events around one are those that must lie before it and those that must lie after it, along the links of
-its stay, its component and its engine. With these links given, a minimal conflict of dates has two claims, one
-that says 'not before' and one, of the same or an earlier event, that says 'not after'; the links between the two
-close the circle.
+its stay, its component and its engine. With these links given, a minimal conflict of dates has two claims,
+one that says 'not before' and one, of the same or an earlier event, that says 'not after'; the links
+between the two close the circle.
 """
 
 from __future__ import annotations
@@ -87,8 +88,8 @@ def _together(claim: DateClaim, rival: DateClaim, path: tuple[Link, ...], event:
 def _network(
     event: Event, claim: DateClaim, other: Event, rival: DateClaim, path: tuple[Link, ...]
 ) -> Network[str, Member]:
-    """Two claims and the links between them. Where both are of one event that need not be one run of days, the
-    nearest ends stand for them.
+    """Two claims and the links between them. Where both are of one event that need not be one run of days,
+    the nearest ends stand for them.
     """
     names = {id(event): "its event", id(other): "the other event" if other is not event else "its event"}
     constraints: list[Constraint[str, Member]] = []

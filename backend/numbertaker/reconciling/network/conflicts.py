@@ -1,10 +1,10 @@
 """Sets of claims that can't all be true, each as small as can be, and the smallest ways of mending them.
 
-A conflict is minimal if dropping any one of its claims restores consistency. In a simple temporal network every
-minimal conflict is the claims of one simple negative cycle; the converse need not hold where a claim binds
-more than one pair of events, so each cycle is thinned out. A correction is a set of claims without which the
-rest is consistent; minimal corrections are the minimal sets that hit every conflict, and the other way round
-(R. Reiter, "A theory of diagnosis from first principles", Artificial Intelligence 32, 1987).
+A conflict is minimal if dropping any one of its claims restores consistency. In a simple temporal network
+every minimal conflict is the claims of one simple negative cycle; the converse need not hold where a claim
+binds more than one pair of events, so each cycle is thinned out. A correction is a set of claims without
+which the rest is consistent; minimal corrections are the minimal sets that hit every conflict, and the
+other way round (R. Reiter, "A theory of diagnosis from first principles", Artificial Intelligence 32, 1987).
 """
 
 from __future__ import annotations
@@ -22,7 +22,9 @@ MOST_NETWORKS: Final = 4000
 
 @dataclass(frozen=True, slots=True)
 class Conflict(Generic[Event, Claim]):
-    """Claims that can't all be true, the constraints that close the circle, and by how many days they miss."""
+    """Claims that can't all be true, the constraints that close the circle, and by how many days they
+    miss.
+    """
 
     claims: frozenset[Claim]
     cycle: tuple[Constraint[Event, Claim], ...]
@@ -72,8 +74,8 @@ def minimal_conflicts(
 ) -> Conflicts[Event, Claim]:
     """Every minimal conflict, smallest first, or as many as a bounded search comes upon.
 
-    Reiter's tree: where a conflict was found, each of its claims in turn is left out and the rest is looked at
-    again; what was left out once is not left out again in another order.
+    Reiter's tree: where a conflict was found, each of its claims in turn is left out and the rest is looked
+    at again; what was left out once is not left out again in another order.
     """
     found: dict[frozenset[Claim], Conflict[Event, Claim]] = {}
     seen: set[frozenset[Claim]] = set()

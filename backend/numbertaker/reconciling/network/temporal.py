@@ -100,7 +100,9 @@ class Network(Generic[Event, Claim]):
         return far
 
     def negative_cycle(self) -> list[Constraint[Event, Claim]] | None:
-        """One simple cycle of constraints whose sum is below nothing, in order; None where all is consistent."""
+        """One simple cycle of constraints whose sum is below nothing, in order; None where all is
+        consistent.
+        """
         far = dict.fromkeys(self._from, 0.0)
         came: dict[Event, Constraint[Event, Claim]] = {}
         fell: Event | None = None
