@@ -203,8 +203,9 @@ class Events:
         above = [s for s in chain if s.own is not None and s.own.card == entry.card and s.own.row < entry.row]
         if above:
             return max(above, key=lambda s: s.own.row if s.own else 0)
-        day = (entry.fitted or entry.removed).first if entry.fitted or entry.removed else 0  # type:
-        ignore[union-attr] earlier = [s for s in chain if s.rough is not None and s.rough[0] <= day]
+        claim = entry.fitted or entry.removed
+        day = claim.first if claim is not None else 0
+        earlier = [s for s in chain if s.rough is not None and s.rough[0] <= day]
         return earlier[-1] if earlier else None
 
     def _lies_between(self, end: Event, lying: Entry, start: Event, sure: float) -> None:
