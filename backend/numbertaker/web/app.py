@@ -17,7 +17,7 @@ from numbertaker.web.failures import failures, handle_failures
 from numbertaker.web.guard import Guard
 from numbertaker.web.limits import LIMITS, Limits
 from numbertaker.web.pages import STATIC, serve_pages
-from numbertaker.web.routes import cards, coming_in, components, findings, jobs, keeping, overview
+from numbertaker.web.routes import cards, coming_in, components, documents, findings, jobs, keeping, overview
 from numbertaker.web.running import Runner
 
 _ABOUT = """From scans of register cards to the footnoted history of one component.
@@ -66,6 +66,8 @@ def create_app(
 def _api(limits: Limits) -> APIRouter:
     """The routes; only those on which files come in take large requests."""
     api = APIRouter(prefix="/api", responses=failures(422))
+    # Before the others, whose ids may hold a slash and would take these addresses for their own.
+    api.include_router(documents.router, max_body_size=limits.upload_bytes)
     for room in (overview, components, cards, findings, jobs, keeping):
         api.include_router(room.router)
     api.include_router(

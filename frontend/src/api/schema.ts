@@ -4,6 +4,126 @@
  */
 
 export interface paths {
+    "/api/components/{component_id}/history.{fmt}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The history of one component as a document
+         * @description The same bytes that `numbertaker history` writes.
+         */
+        get: operations["history"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/engines/{engine_id}/history.{fmt}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The history of one engine as a document
+         * @description Every component that it carried, in order.
+         */
+        get: operations["engine_history"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/classes/{class_name}/history.{fmt}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The engines of a class as a book
+         * @description A chapter for each engine that ever was of the class.
+         */
+        get: operations["class_history"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/book/history.{fmt}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Everything as a book, or as a site
+         * @description A chapter for each component, with indexes; `site` is a zip of pages that link to each other.
+         */
+        get: operations["book"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/lacking": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What an export will be without
+         * @description Slips that are not to be had and sources whose rights are not stated, before anything is made.
+         */
+        get: operations["lacking"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/changes.{fmt}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * What changed since an earlier edition
+         * @description Statements added, changed and dropped, each with why.
+         */
+        post: operations["changes"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/overview": {
         parameters: {
             query?: never;
@@ -136,26 +256,6 @@ export interface paths {
          * @description The components of the authority tables and what is known of each life.
          */
         get: operations["components"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/components/{component_id}/history.{fmt}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * The history of one component as a document
-         * @description The same text that `numbertaker history` writes; nothing in the page runs.
-         */
-        get: operations["history"];
         put?: never;
         post?: never;
         delete?: never;
@@ -482,6 +582,186 @@ export interface paths {
          * @description Begin again with the pages of a job that failed or were not reached.
          */
         post: operations["retry"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/keep": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What stands in the way of a bag, and what it would hold
+         * @description Scans whose files are gone, sources with scans that state no rights, scans that were never taken in.
+         */
+        get: operations["keep"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/keep/bag.zip": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Everything for keeping, as a bag
+         * @description Scans byte for byte, evidence, decisions, readings, histories and linked data, with their checksums.
+         */
+        get: operations["bag"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/keep/{what}.jsonld": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Provenance or annotations, as linked data
+         * @description Who read, linked and decided what from what; or lines, links, corrections and findings on the scans.
+         */
+        get: operations["linked_data"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/keep/pages-{what}.zip": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Every page as read, or every source's manifest
+         * @description The same that `numbertaker keep` writes.
+         */
+        get: operations["pages"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/keep/readings/{sha256}/{page}/{card_id}.{fmt}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * One page of a card as read, in ALTO or hOCR
+         * @description The latest reading, with boxes in pixels and confidences.
+         */
+        get: operations["page_as_read"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/iiif/collection.json": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The sources with scans, as a IIIF collection
+         * @description It names the manifest of each source.
+         */
+        get: operations["iiif_collection"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/iiif/{source_id}/manifest.json": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The scans of a source with their lines, as a IIIF manifest
+         * @description A canvas a page, in its own pixels; each line is an annotation that supplements it.
+         */
+        get: operations["iiif_manifest"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/bibliography/{style}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The sources for other people's bibliographies
+         * @description The same text that `numbertaker bibliography` writes.
+         */
+        get: operations["bibliography"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/analysis.zip": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Fitments, lines, claims and findings as tables
+         * @description The dictionary is a Data Package; confidences are probabilities that a statement is true.
+         */
+        get: operations["analysis"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -1266,6 +1546,27 @@ export interface components {
             items: components["schemas"]["JobItemView"][];
         };
         /**
+         * KeepView
+         * @description What stands in the way of a bag, and what it would hold.
+         *
+         *     `lost` says in a sentence each which scans are gone; `no_rights` are the sources with scans that state no
+         *     rights; `not_taken_in` the scans that cards name and that were never taken in.
+         */
+        KeepView: {
+            /** Lost */
+            lost: string[];
+            /** No Rights */
+            no_rights: components["schemas"]["UnstatedRights"][];
+            /** Not Taken In */
+            not_taken_in: string[];
+            /** Scans */
+            scans: number;
+            /** Octets */
+            octets: number;
+            /** Pages Read */
+            pages_read: number;
+        };
+        /**
          * LearntRow
          * @description How often something is so in this archive's papers, 0 to 1, and on how many cases that rests.
          */
@@ -1338,6 +1639,67 @@ export interface components {
             component_id: string | null;
         };
         /**
+         * MannerAsked
+         * @description In what manner a document is made; every part may be left out.
+         * @example {
+         *       "plates": true,
+         *       "style": "journal"
+         *     }
+         * @example {
+         *       "compare": [
+         *         "It ran 30 times round the Earth. :: miles 30 equator"
+         *       ],
+         *       "distance": "both"
+         *     }
+         */
+        MannerAsked: {
+            /**
+             * Style
+             * @description The house style.
+             * @default archive
+             * @enum {string}
+             */
+            style?: "archive" | "journal" | "plain";
+            /**
+             * Dates
+             * @description How a day is written.
+             * @default british
+             * @enum {string}
+             */
+            dates?: "british" | "american" | "iso";
+            /**
+             * Distance
+             * @description The unit.
+             * @default miles
+             * @enum {string}
+             */
+            distance?: "miles" | "kilometres" | "both";
+            /**
+             * Plates
+             * @description Show the slips behind the key claims.
+             * @default false
+             */
+            plates?: boolean;
+            /**
+             * Slips
+             * @description Hold the slips of the scans in the notes of HTML pages.
+             * @default false
+             */
+            slips?: boolean;
+            /**
+             * Evidence
+             * @description Attach the history as JSON to a PDF (PDF/A-3a).
+             * @default false
+             */
+            evidence?: boolean;
+            /**
+             * Compare
+             * @description Comparisons to recompute: SENTENCE :: QUANTITY TIMES MEASURE.
+             * @default []
+             */
+            compare?: string[];
+        };
+        /**
          * MilesView
          * @description The miles of a fitment and how they are known.
          */
@@ -1389,13 +1751,20 @@ export interface components {
          *       "ruling": "{\"withdrawn\": \"1938-04\"}",
          *       "target": "engines:E08"
          *     }
+         * @example {
+         *       "by": "A. Reader",
+         *       "kind": "looked",
+         *       "reason": "Both sides of the card, line by line.",
+         *       "ruling": "{\"covers\": \"1912-02/1919-03\", \"source\": \"S2\", \"when\": \"2026-03-14\"}",
+         *       "target": "E08;B52"
+         *     }
          */
         NewDecision: {
             /**
              * Kind
              * @enum {string}
              */
-            kind: "cell" | "link" | "finding" | "authority";
+            kind: "cell" | "link" | "finding" | "authority" | "looked";
             /**
              * Target
              * @description What is ruled on; depends on the kind.
@@ -1500,6 +1869,44 @@ export interface components {
             height: number;
         };
         /**
+         * SinceEdition
+         * @description An earlier edition as it was kept, and what it was of, in which manner.
+         * @example {
+         *       "component": "B52",
+         *       "edition": "{\"format\": \"numbertaker-edition/1\", \"title\": \"Boiler 52\", \"state\": \"\", \"program\": \"\", \"decisions\": {}, \"statements\": []}"
+         *     }
+         */
+        SinceEdition: {
+            /** Component */
+            component?: string | null;
+            /** Engine */
+            engine?: string | null;
+            /** Class */
+            class?: string | null;
+            /**
+             * Everything
+             * @default false
+             */
+            everything?: boolean;
+            /**
+             * Edition
+             * @description The text of the edition's file.
+             */
+            edition: string;
+            /**
+             * @default {
+             *       "style": "archive",
+             *       "dates": "british",
+             *       "distance": "miles",
+             *       "plates": false,
+             *       "slips": false,
+             *       "evidence": false,
+             *       "compare": []
+             *     }
+             */
+            manner?: components["schemas"]["MannerAsked"];
+        };
+        /**
          * SourcePage
          * @description A source with its cards and how it is cited.
          */
@@ -1580,6 +1987,16 @@ export interface components {
             level: number;
         };
         /**
+         * UnstatedRights
+         * @description A source with scans that states no rights.
+         */
+        UnstatedRights: {
+            /** Source Id */
+            source_id: string;
+            /** Title */
+            title: string;
+        };
+        /**
          * WhatToRead
          * @description Which cards to read: those named, else all that are unread; `again` reads what was read before, too.
          * @example {
@@ -1647,6 +2064,421 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    history: {
+        parameters: {
+            query?: {
+                /** @description The house style. */
+                style?: "archive" | "journal" | "plain";
+                /** @description How a day is written. */
+                dates?: "british" | "american" | "iso";
+                /** @description The unit. */
+                distance?: "miles" | "kilometres" | "both";
+                /** @description Show the slips behind the key claims. */
+                plates?: boolean;
+                /** @description Hold the slips of the scans in the notes of HTML pages. */
+                slips?: boolean;
+                /** @description Attach the history as JSON to a PDF (PDF/A-3a). */
+                evidence?: boolean;
+                /** @description Comparisons to recompute: SENTENCE :: QUANTITY TIMES MEASURE. */
+                compare?: string[];
+            };
+            header?: never;
+            path: {
+                component_id: string;
+                fmt: "json" | "md" | "html" | "docx" | "odt" | "pdf" | "tex" | "txt" | "edition";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The document; nothing in it runs. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": string;
+                    "text/markdown": string;
+                    "text/html": string;
+                    "text/plain": string;
+                    "application/x-tex": string;
+                    "application/pdf": string;
+                    "application/vnd.openxmlformats-officedocument.wordprocessingml.document": string;
+                    "application/vnd.oasis.opendocument.text": string;
+                    "application/zip": string;
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    engine_history: {
+        parameters: {
+            query?: {
+                /** @description The house style. */
+                style?: "archive" | "journal" | "plain";
+                /** @description How a day is written. */
+                dates?: "british" | "american" | "iso";
+                /** @description The unit. */
+                distance?: "miles" | "kilometres" | "both";
+                /** @description Show the slips behind the key claims. */
+                plates?: boolean;
+                /** @description Hold the slips of the scans in the notes of HTML pages. */
+                slips?: boolean;
+                /** @description Attach the history as JSON to a PDF (PDF/A-3a). */
+                evidence?: boolean;
+                /** @description Comparisons to recompute: SENTENCE :: QUANTITY TIMES MEASURE. */
+                compare?: string[];
+            };
+            header?: never;
+            path: {
+                engine_id: string;
+                fmt: "json" | "md" | "html" | "docx" | "odt" | "pdf" | "tex" | "txt" | "edition";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The document; nothing in it runs. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": string;
+                    "text/markdown": string;
+                    "text/html": string;
+                    "text/plain": string;
+                    "application/x-tex": string;
+                    "application/pdf": string;
+                    "application/vnd.openxmlformats-officedocument.wordprocessingml.document": string;
+                    "application/vnd.oasis.opendocument.text": string;
+                    "application/zip": string;
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    class_history: {
+        parameters: {
+            query?: {
+                /** @description The house style. */
+                style?: "archive" | "journal" | "plain";
+                /** @description How a day is written. */
+                dates?: "british" | "american" | "iso";
+                /** @description The unit. */
+                distance?: "miles" | "kilometres" | "both";
+                /** @description Show the slips behind the key claims. */
+                plates?: boolean;
+                /** @description Hold the slips of the scans in the notes of HTML pages. */
+                slips?: boolean;
+                /** @description Attach the history as JSON to a PDF (PDF/A-3a). */
+                evidence?: boolean;
+                /** @description Comparisons to recompute: SENTENCE :: QUANTITY TIMES MEASURE. */
+                compare?: string[];
+            };
+            header?: never;
+            path: {
+                class_name: string;
+                fmt: "json" | "md" | "html" | "docx" | "odt" | "pdf" | "tex" | "txt" | "edition";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The document; nothing in it runs. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": string;
+                    "text/markdown": string;
+                    "text/html": string;
+                    "text/plain": string;
+                    "application/x-tex": string;
+                    "application/pdf": string;
+                    "application/vnd.openxmlformats-officedocument.wordprocessingml.document": string;
+                    "application/vnd.oasis.opendocument.text": string;
+                    "application/zip": string;
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    book: {
+        parameters: {
+            query?: {
+                /** @description The house style. */
+                style?: "archive" | "journal" | "plain";
+                /** @description How a day is written. */
+                dates?: "british" | "american" | "iso";
+                /** @description The unit. */
+                distance?: "miles" | "kilometres" | "both";
+                /** @description Show the slips behind the key claims. */
+                plates?: boolean;
+                /** @description Hold the slips of the scans in the notes of HTML pages. */
+                slips?: boolean;
+                /** @description Attach the history as JSON to a PDF (PDF/A-3a). */
+                evidence?: boolean;
+                /** @description Comparisons to recompute: SENTENCE :: QUANTITY TIMES MEASURE. */
+                compare?: string[];
+            };
+            header?: never;
+            path: {
+                fmt: "json" | "md" | "html" | "docx" | "odt" | "pdf" | "tex" | "txt" | "edition" | "site";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The document; nothing in it runs. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": string;
+                    "text/markdown": string;
+                    "text/html": string;
+                    "text/plain": string;
+                    "application/x-tex": string;
+                    "application/pdf": string;
+                    "application/vnd.openxmlformats-officedocument.wordprocessingml.document": string;
+                    "application/vnd.oasis.opendocument.text": string;
+                    "application/zip": string;
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    lacking: {
+        parameters: {
+            query?: {
+                component?: string | null;
+                engine?: string | null;
+                class?: string | null;
+                everything?: boolean;
+                plates?: boolean;
+                slips?: boolean;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": string[];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    changes: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                fmt: "md" | "html" | "docx" | "odt" | "pdf" | "tex" | "txt";
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SinceEdition"];
+            };
+        };
+        responses: {
+            /** @description The document; nothing in it runs. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": string;
+                    "text/markdown": string;
+                    "text/html": string;
+                    "text/plain": string;
+                    "application/x-tex": string;
+                    "application/pdf": string;
+                    "application/vnd.openxmlformats-officedocument.wordprocessingml.document": string;
+                    "application/vnd.oasis.opendocument.text": string;
+                    "application/zip": string;
+                };
+            };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
     overview: {
         parameters: {
             query?: never;
@@ -1881,58 +2713,6 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ComponentSummary"][];
-                };
-            };
-            /** @description What was handed over can't be read; the details name each fault. */
-            422: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Failure"];
-                };
-            };
-        };
-    };
-    history: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                component_id: string;
-                fmt: "json" | "md" | "html";
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description `numbertaker-history/1`, Markdown, or a page that needs nothing else. */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": Record<string, never>;
-                    "text/markdown": string;
-                    "text/html": string;
-                };
-            };
-            /** @description Nothing of that id is in the archive. */
-            404: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Failure"];
-                };
-            };
-            /** @description It clashes with what is here, or several things answer to it. */
-            409: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Failure"];
                 };
             };
             /** @description What was handed over can't be read; the details name each fault. */
@@ -2696,6 +3476,326 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    keep: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KeepView"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    bag: {
+        parameters: {
+            query?: {
+                /** @description Also where sources state no rights. */
+                rights_not_stated?: boolean;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A bag by BagIt 1.0, zipped. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/zip": unknown;
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    linked_data: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                what: "provenance" | "annotations";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description W3C PROV-O, or a page of W3C Web Annotations, as JSON-LD. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example {
+                     *       "@context": "http://www.w3.org/ns/anno.jsonld",
+                     *       "id": "http://127.0.0.1:8000/api/keep/annotations.jsonld",
+                     *       "type": "AnnotationPage",
+                     *       "items": []
+                     *     }
+                     */
+                    "application/ld+json": Record<string, never>;
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    pages: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                what: "alto" | "hocr" | "iiif";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A file a page in ALTO 4.4 or hOCR 1.2, or a file a source in IIIF. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/zip": unknown;
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    page_as_read: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The SHA-256 of the scan. */
+                sha256: string;
+                /** @description Counted from 1. */
+                page: number;
+                card_id: string;
+                fmt: "alto.xml" | "hocr.html";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The page; nothing in it runs. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/xml": string;
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    iiif_collection: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A IIIF Presentation 3.0 collection. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/ld+json": Record<string, never>;
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    iiif_manifest: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                source_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A IIIF Presentation 3.0 manifest. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/ld+json": Record<string, never>;
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    bibliography: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                style: "csl" | "bibtex" | "ris";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description CSL-JSON, BibTeX or RIS. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    /**
+                     * @example TY  - MANSCPT
+                     *     ID  - S1
+                     *     TI  - Boiler record cards, Brackwith Works
+                     *     ER  -
+                     */
+                    "text/plain": string;
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    analysis: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description CSV and Parquet with a data dictionary. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/zip": unknown;
                 };
             };
             /** @description What was handed over can't be read; the details name each fault. */

@@ -2,7 +2,6 @@
 import { useQuery } from "@tanstack/react-query";
 import { useMemo, useState } from "react";
 import { componentAsked } from "../../api/ask";
-import { historyAddress } from "../../api/addresses";
 import type { ComponentPage } from "../../api/views";
 import { figure } from "../../core/days";
 import { Asked } from "../../parts/Asked";
@@ -13,6 +12,7 @@ import { Timeline } from "../../parts/Timeline";
 import { Link } from "../../shell/router";
 import { Fitments } from "./Fitments";
 import { Notes } from "./Notes";
+import { TakeAway } from "./TakeAway";
 import { lifeInWords, spansOf, stayOf } from "./stays";
 import { useTitle } from "../../shell/useTitle";
 import "./component.css";
@@ -37,8 +37,8 @@ function History({ page }: { page: ComponentPage }) {
       <div className="title">
         <h1>{page.label}</h1>
         <Particulars page={page} />
-        <Downloads component={page.component_id} />
       </div>
+      <TakeAway component={page.component_id} />
       <p className="in-a-book">{lifeInWords(page)}</p>
       <Timeline
         stays={stays}
@@ -90,22 +90,6 @@ function Particulars({ page }: { page: ComponentPage }) {
     page.condemned && `condemned ${page.condemned}`,
   ].filter(Boolean);
   return <span className="soft">{parts.join(", ")}</span>;
-}
-
-function Downloads({ component }: { component: string }) {
-  return (
-    <p className="downloads small">
-      Take the history away as <a href={historyAddress(component, "html")}>a page to print</a>,{" "}
-      <a href={historyAddress(component, "md")} download>
-        Markdown
-      </a>{" "}
-      or{" "}
-      <a href={historyAddress(component, "json")} download>
-        JSON
-      </a>
-      .
-    </p>
-  );
 }
 
 function Total({ page }: { page: ComponentPage }) {
