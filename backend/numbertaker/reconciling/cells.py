@@ -10,7 +10,7 @@ from numbertaker.evidence.designations import read_number
 from numbertaker.evidence.records import CellKey
 from numbertaker.linking import Candidate, Sort
 from numbertaker.reconciling.chronology import claims_of, mass_in
-from numbertaker.reconciling.confidence import Rows, held
+from numbertaker.reconciling.confidence import LEAST, Rows, held
 from numbertaker.reconciling.entries import EVENTS, DateClaim, Draft, Entry, FigureClaim, Stay
 from numbertaker.reconciling.headings import literal
 from numbertaker.reconciling.history import Alternative, CellMeaning, Instead, Meaning
@@ -20,12 +20,12 @@ from numbertaker.reconciling.weighing import Term, rows_of
 from numbertaker.reconciling.weighing.conflicts import Conflicts
 from numbertaker.reconciling.weighing.dates import date_terms, lone_terms, sighting_terms
 from numbertaker.reconciling.weighing.figures import miles_terms, total_terms
+from numbertaker.reconciling.weighing.lines import Whole
 from numbertaker.reconciling.weighing.links import link_terms
 from numbertaker.reconciling.wording import component, engine, miles
 
 _ALTERNATIVES = 5
-USED_ABOVE: Final = 0.5
-"""A history rests on a cell only where it is likelier true than this."""
+_LIKELY: Final = 0.5
 
 
 @dataclass(slots=True)
@@ -47,26 +47,29 @@ class Stated:
     always: bool = False
     alternatives: tuple[Alternative, ...] = ()
 
-    def cell(self) -> CellMeaning:
-        """The cell with its confidence."""
+    def cell(self, rests_above: float) -> CellMeaning:
+        """The cell with its confidence; a history rests on it where it is likelier true than this."""
         rows = self.rows if self.rows is not None else rows_of(self.kind, self.terms)
-        sure = rows.probability
-        instead = self.instead if self.always or sure < USED_ABOVE else None
-        used = self.rests and sure > USED_ABOVE
+        sure, reasons = rows.whole()
+        instead = self.instead if self.always or sure < _LIKELY else None
+        used = self.rests and sure > rests_above
         where = self.key
         return CellMeaning(
-            where.line_id, where.field, self.meaning, sure, used, instead, self.alternatives, rows.reasons
+            where.line_id, where.field, self.meaning, sure, used, instead, self.alternatives, reasons
         )
 
 
 def cells_of(draft: Draft, entry: Entry, accepted: bool, conflicts: Conflicts) -> list[CellMeaning]:
     """The meanings of one entry's cells; `accepted` says whether its stay is part of the history."""
-    return [stated.cell() for stated in stated_of(draft, entry, accepted, conflicts)]
+    return [
+        stated.cell(draft.settings.rests_above) for stated in stated_of(draft, entry, accepted, conflicts)
+    ]
 
 
 def stated_of(draft: Draft, entry: Entry, accepted: bool, conflicts: Conflicts) -> Iterator[Stated]:
     """Everything that an entry states, with the terms of each cell."""
-    for stated in _all_of(draft, entry, accepted):
+    whole = Whole(entry)
+    for stated in _all_of(draft, whole, entry, accepted):
         if stated.key in draft.ruled.set_aside:
             stated.rows = Rows.of("ruling", 0.001, "a person set it aside, with a reason")
             stated.rests = False
@@ -77,11 +80,11 @@ def stated_of(draft: Draft, entry: Entry, accepted: bool, conflicts: Conflicts) 
         yield stated
 
 
-def _all_of(draft: Draft, entry: Entry, accepted: bool) -> Iterator[Stated]:
-    yield from _references(draft, entry, accepted)
+def _all_of(draft: Draft, whole: Whole, entry: Entry, accepted: bool) -> Iterator[Stated]:
+    yield from _references(draft, whole, entry, accepted)
     for event in EVENTS:
-        yield from _date(draft, entry, event, accepted)
-    yield from _figures(draft, entry, accepted)
+        yield from _date(draft, whole, entry, event, accepted)
+    yield from _figures(draft, whole, entry, accepted)
 
 
 def _kind(entry: Entry, kind: str) -> str:
@@ -126,14 +129,14 @@ def heading_cell(draft: Draft, entries: list[Entry]) -> list[CellMeaning]:
     ]
 
 
-def _references(draft: Draft, entry: Entry, accepted: bool) -> Iterator[Stated]:
+def _references(draft: Draft, whole: Whole, entry: Entry, accepted: bool) -> Iterator[Stated]:
     for line in entry.lines:
         for column in ("engine", "engine_name", "component"):
             if line.text(column).strip():
-                yield _reference(draft, entry, CellKey(line.line_id, column), accepted)
+                yield _reference(draft, whole, entry, CellKey(line.line_id, column), accepted)
 
 
-def _reference(draft: Draft, entry: Entry, key: CellKey, accepted: bool) -> Stated:
+def _reference(draft: Draft, whole: Whole, entry: Entry, key: CellKey, accepted: bool) -> Stated:
     sort: Sort = "component" if key.field == "component" else "engine"
     stay = entry.stay
     written = entry.engine if sort == "engine" else entry.component
@@ -152,11 +155,12 @@ def _reference(draft: Draft, entry: Entry, key: CellKey, accepted: bool) -> Stat
         says = "it is who bore it" if meaning else "nothing in the tables bore what stands there"
         rows = Rows.of("read", 0.97 if meaning else 0.05, says)
         return Stated(key, meaning, "plain link", rows=rows, rests=meaning is not None)
-    return _linked(draft, entry, stay, key, sort, accepted=accepted)
+    return _linked(draft, whole, entry, stay, key, accepted=accepted)
 
 
-def _linked(draft: Draft, entry: Entry, stay: Stay, key: CellKey, sort: Sort, *, accepted: bool) -> Stated:
+def _linked(draft: Draft, whole: Whole, entry: Entry, stay: Stay, key: CellKey, *, accepted: bool) -> Stated:
     """Whom a number or name of a fitment's line means."""
+    sort: Sort = "component" if key.field == "component" else "engine"
     subject = stay.engine_id if sort == "engine" else stay.component_id
     refs = references(draft, entry, sort)
     exact = [c for c in refs.values() if c.exact]
@@ -169,7 +173,7 @@ def _linked(draft: Draft, entry: Entry, stay: Stay, key: CellKey, sort: Sort, *,
         key,
         meaning,
         _kind(entry, sort),
-        link_terms(draft, stay, sort, entry, meaning=meaning, chosen=chosen),
+        link_terms(whole, stay, sort, entry, meaning=meaning, chosen=chosen),
         rests=accepted and meaning == subject,
         instead=instead,
         always=True,
@@ -211,7 +215,7 @@ def _alternatives(
     draft: Draft, stay: Stay, sort: Sort, refs: dict[str, Candidate]
 ) -> tuple[Alternative, ...]:
     posterior = stay.engine_posterior if sort == "engine" else stay.component_posterior
-    ranked = [c for c in (posterior or refs.values()) if c.subject_id]
+    ranked = [c for c in (posterior or refs.values()) if c.subject_id and c.probability > LEAST]
     ranked.sort(key=lambda c: (-c.probability, c.subject_id))
     return tuple(
         Alternative(
@@ -225,11 +229,11 @@ def _alternatives(
     )
 
 
-def _date(draft: Draft, entry: Entry, event: str, accepted: bool) -> Iterator[Stated]:
+def _date(draft: Draft, whole: Whole, entry: Entry, event: str, accepted: bool) -> Iterator[Stated]:
     claim, key, stay = entry.date(event), entry.key(event), entry.stay
     if entry.seen is not None:
         if entry.seen.key == key:
-            terms = sighting_terms(stay, entry, entry.seen)
+            terms = sighting_terms(whole, entry, entry.seen)
             yield Stated(key, entry.seen.edtf, "sighting", terms, rests=accepted)
         return
     if claim is None:
@@ -237,9 +241,9 @@ def _date(draft: Draft, entry: Entry, event: str, accepted: bool) -> Iterator[St
             yield _unread(key)
         return
     if stay is None:
-        yield Stated(key, claim.edtf, "plain date", lone_terms(entry, event, claim), rests=True)
+        yield Stated(key, claim.edtf, "plain date", lone_terms(whole, entry, event, claim), rests=True)
         return
-    terms = date_terms(draft, stay, event, entry, claim)
+    terms = date_terms(draft, whole, stay, entry, claim)
     instead = _likelier(draft, stay, event, claim)
     yield Stated(key, claim.edtf, _kind(entry, "date"), terms, rests=accepted, instead=instead)
 
@@ -247,7 +251,7 @@ def _date(draft: Draft, entry: Entry, event: str, accepted: bool) -> Iterator[St
 def _likelier(draft: Draft, stay: Stay, event: str, claim: DateClaim) -> Instead | None:
     """The likeliest other claim of an event, where this one is not it."""
     known = stay.dates.get(event)
-    if known is None or known.sure <= USED_ABOVE or mass_in(known.regions, claim.spans) >= known.sure:
+    if known is None or known.sure <= _LIKELY or mass_in(known.regions, claim.spans) >= known.sure:
         return None
     others = (c for _, c in claims_of(draft, stay, event))
     other = next((c for c in others if mass_in(known.regions, c.spans) == known.sure), None)
@@ -257,7 +261,7 @@ def _likelier(draft: Draft, stay: Stay, event: str, claim: DateClaim) -> Instead
     return Instead(other.edtf, held(known.sure), why)
 
 
-def _figures(draft: Draft, entry: Entry, accepted: bool) -> Iterator[Stated]:
+def _figures(draft: Draft, whole: Whole, entry: Entry, accepted: bool) -> Iterator[Stated]:
     for column, claim in (("miles", entry.miles), ("total_miles", entry.total)):
         key = entry.key(column)
         if claim is None:
@@ -268,13 +272,13 @@ def _figures(draft: Draft, entry: Entry, accepted: bool) -> Iterator[Stated]:
             if entry.total_instead is not None:
                 best, sure = entry.total_instead
                 likelier = Instead(best, held(sure), f"the lines above and below want {miles(best)}")
-            terms = total_terms(entry, claim)
+            terms = total_terms(whole, entry, claim)
             yield Stated(key, claim.value, "total", terms, rests=True, instead=likelier)
         else:
-            yield _miles(draft, entry, claim, accepted)
+            yield _miles(draft, whole, entry, claim, accepted)
 
 
-def _miles(draft: Draft, entry: Entry, claim: FigureClaim, accepted: bool) -> Stated:
+def _miles(draft: Draft, whole: Whole, entry: Entry, claim: FigureClaim, accepted: bool) -> Stated:
     stay, key = entry.stay, entry.key("miles")
     if stay is None:
         rows = Rows.of(
@@ -283,8 +287,8 @@ def _miles(draft: Draft, entry: Entry, claim: FigureClaim, accepted: bool) -> St
         return Stated(key, claim.value, "plain miles", rows=rows)
     best, sure = best_figure(stay)
     instead = None
-    if best is not None and best != claim.value and sure > USED_ABOVE:
+    if best is not None and best != claim.value and sure > _LIKELY:
         instead = Instead(best, held(sure), f"the other figures and totals want {miles(best)}")
-    terms = miles_terms(draft, stay, entry, claim)
+    terms = miles_terms(draft, whole, stay, claim)
     rests = accepted and best == claim.value
     return Stated(key, claim.value, _kind(entry, "miles"), terms, rests=rests, instead=instead, always=True)

@@ -45,12 +45,19 @@ class Rows:
     @property
     def probability(self) -> float:
         """What the sum stands for, kept off the ends."""
-        return held(probability_of(self.weight))
+        return self.whole()[0]
 
     @property
     def reasons(self) -> tuple[Reason, ...]:
         """The rows, with one more where the whole was kept off the ends."""
-        rest = weight_of(self.probability) - self.weight
-        if abs(rest) > 5e-4:
-            return (*self.rows, Reason("limit", rest, "nothing on paper is taken to be quite certain"))
-        return tuple(self.rows)
+        return self.whole()[1]
+
+    def whole(self) -> tuple[float, tuple[Reason, ...]]:
+        """The probability and the rows."""
+        weight = self.weight
+        plain = probability_of(weight)
+        sure = held(plain)
+        if sure == plain:
+            return sure, tuple(self.rows)
+        rest = weight_of(sure) - weight
+        return sure, (*self.rows, Reason("limit", rest, "nothing on paper is taken to be quite certain"))

@@ -31,6 +31,9 @@ class Settings:
     order_odds: float = 5.0
     """How strongly order speaks, in natural log: a neighbour that is certain rules out all but e^-5."""
     sweeps: int = 3
+    rests_above: float = 0.8
+    """A history rests on a cell that is likelier true than this: what is less sure has its rivals within the
+    range that is given, and nothing is built on it alone."""
     given_above: float = 0.5
     """A fitment is given that is likelier than this."""
     rate_spread: float = 0.2

@@ -44,6 +44,8 @@ class Conflicts:
 
     def terms(self, entry: Entry, key: CellKey) -> list[Term]:
         """One term for each kind that has the cell itself, one for each that has only its line."""
+        if not any(line.line_id in self._lines for line in entry.lines):
+            return []
         here = self._cells.get(key, set())
         beside = set().union(*(self._lines.get(line.line_id, ()) for line in entry.lines)) - here
         found = [Term(f"in {kind}", 1.0, "conflict", _WORDS.get(kind, kind)) for kind in sorted(here)]

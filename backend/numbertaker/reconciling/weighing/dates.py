@@ -7,9 +7,9 @@ from typing import Final
 
 from numbertaker.reconciling.dating.regions import mass_in
 from numbertaker.reconciling.entries import DateClaim, Dated, Draft, Entry, Stay
-from numbertaker.reconciling.weighing.lines import linked_terms, rest_terms, source_terms
+from numbertaker.reconciling.weighing.lines import Whole
 from numbertaker.reconciling.weighing.terms import Row, Term, odds
-from numbertaker.reconciling.weighing.witnesses import voices
+from numbertaker.reconciling.weighing.witnesses import voice_terms, voices
 
 _STAGES: Final[dict[str, tuple[Row, str]]] = {
     "agreement": ("agreement", ""),
@@ -19,14 +19,15 @@ _STAGES: Final[dict[str, tuple[Row, str]]] = {
 }
 
 
-def date_terms(draft: Draft, stay: Stay, event: str, entry: Entry, claim: DateClaim) -> list[Term]:
+def date_terms(draft: Draft, whole: Whole, stay: Stay, entry: Entry, claim: DateClaim) -> list[Term]:
     """What speaks for and against a date: its reading, its source, its fellows, order, and miles."""
-    found = [*read_terms(claim), *source_terms(entry), *linked_terms(stay)]
-    found += voices(stay, entry, claim, lambda e: draft.trusted(e, event), DateClaim.meets).terms("the date")
+    event = claim.key.field
+    told = voices(whole.fellows, claim, lambda e: draft.trusted(e, event), DateClaim.meets)
+    found = [*read_terms(claim), *whole.terms(event), *voice_terms(told, "the date")]
     found += _stages(stay.dates.get(event), claim)
     if entry.fitted and entry.removed and entry.fitted.first > entry.removed.last:
         found.append(Term("backwards", 1.0, "order", "it was removed before it was fitted"))
-    return found + rest_terms(draft, stay, entry, event)
+    return found
 
 
 def read_terms(claim: DateClaim) -> list[Term]:
@@ -46,13 +47,12 @@ def _stages(known: Dated | None, claim: DateClaim) -> list[Term]:
     return found
 
 
-def lone_terms(entry: Entry, event: str, claim: DateClaim) -> list[Term]:
+def lone_terms(whole: Whole, entry: Entry, event: str, claim: DateClaim) -> list[Term]:
     """What speaks for and against a day that a line states of something, but of no fitment."""
-    found = [*read_terms(claim), *source_terms(entry), *_stages(entry.dates.get(event), claim)]
+    found = [*read_terms(claim), *whole.terms(event), *_stages(entry.dates.get(event), claim)]
     return [*found, Term(f"says {entry.says}", 1.0, "source")]
 
 
-def sighting_terms(stay: Stay | None, entry: Entry, claim: DateClaim) -> list[Term]:
+def sighting_terms(whole: Whole, entry: Entry, claim: DateClaim) -> list[Term]:
     """What speaks for and against a day on which it was seen: whether the fitment leaves room for it."""
-    found = [*read_terms(claim), *source_terms(entry), *_stages(entry.dates.get("seen"), claim)]
-    return [*found, *linked_terms(stay)] if stay is not None else found
+    return [*read_terms(claim), *whole.terms("fitted"), *_stages(entry.dates.get("seen"), claim)]

@@ -6,38 +6,46 @@ from math import log2
 
 from numbertaker.reconciling.entries import Draft, Entry, FigureClaim, Stay
 from numbertaker.reconciling.mileage import deviation
-from numbertaker.reconciling.weighing.lines import linked_terms, rest_terms, source_terms
+from numbertaker.reconciling.weighing.lines import Whole
 from numbertaker.reconciling.weighing.terms import Term, odds
-from numbertaker.reconciling.weighing.witnesses import voices
+from numbertaker.reconciling.weighing.witnesses import voice_terms, voices
 
 
-def miles_terms(draft: Draft, stay: Stay, entry: Entry, claim: FigureClaim) -> list[Term]:
+def miles_terms(draft: Draft, whole: Whole, stay: Stay, claim: FigureClaim) -> list[Term]:
     """What speaks for and against a figure: reading, source, fellows, totals, and the usual rate."""
     read = odds(1 - claim.slip)
-    found = [_read(read), *source_terms(entry), *linked_terms(stay)]
-    found += voices(stay, entry, claim.value, lambda e: e.miles.value if e.miles else None, int.__eq__).terms(
-        "the figure"
-    )
+    told = voices(whole.fellows, claim.value, _value, int.__eq__)
     alone = odds(stay.figures_alone.get(claim.value, 0.0)) if stay.figures_alone else read
-    whole = odds(stay.figures.get(claim.value, 0.0)) if stay.figures else read
+    settled = odds(stay.figures.get(claim.value, 0.0)) if stay.figures else read
     off = deviation(draft, stay, claim.value)
-    found += [
+    return [
+        _read(read),
+        *whole.terms("miles"),
+        *voice_terms(told, "the figure"),
         Term("figures", alone - read, "agreement"),
-        Term("totals", whole - alone, "agreement", "and the totals that run through it"),
+        Term(
+            "totals",
+            settled - alone,
+            "agreement",
+            "the totals that run through it" if settled != alone else "",
+        ),
         Term("off the rate", -log2(1 + off * off), "rate", "the miles, at the usual rate"),
     ]
-    return found + rest_terms(draft, stay, entry, "miles")
 
 
-def total_terms(entry: Entry, claim: FigureClaim) -> list[Term]:
+def _value(entry: Entry) -> int | None:
+    return entry.miles.value if entry.miles else None
+
+
+def total_terms(whole: Whole, entry: Entry, claim: FigureClaim) -> list[Term]:
     """What speaks for and against a total: its reading, and the figures and totals above and below."""
     read = odds(1 - claim.slip)
-    found = [_read(read), *source_terms(entry)]
+    found = [_read(read), *whole.terms("total_miles")]
     if entry.total_right is not None:
         says = "; ".join(row.says for row in entry.total_why[1:])
         says = says or "nothing above or below can be reckoned with it"
         found.append(Term("column", odds(entry.total_right) - read, "agreement", says))
-    return found + (linked_terms(entry.stay) if entry.stay is not None else [])
+    return found
 
 
 def _read(read: float) -> Term:

@@ -46,7 +46,7 @@ def _told_twice(name: str, kinds: Iterable[str]) -> bool:
 def _told(stay: Stay) -> list[Term]:
     """Who tells of it: papers that know it for themselves, and copies."""
     knowing = [e for e in stay.entries if not e.copy and e.twin is None]
-    copies = len({e.line.source_id for e in stay.entries if e.copy and not echoes(stay, e)})
+    copies = len({e.line.source_id for e in stay.entries if e.copy and not echoes(stay.entries, e)})
     figures = [e.miles.value for e in knowing if e.miles]
     lines = f"{count(len(knowing))} line{'' if len(knowing) == 1 else 's'}"
     says = f"{lines} of papers that know for themselves {'says' if len(knowing) == 1 else 'say'} so"

@@ -2,20 +2,53 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import log2
 
 from numbertaker.reconciling.dating.regions import mass_in
-from numbertaker.reconciling.entries import EVENTS, Draft, Entry, Stay
+from numbertaker.reconciling.entries import EVENTS, Entry, Stay
 from numbertaker.reconciling.weighing.terms import Term, odds
+from numbertaker.reconciling.weighing.witnesses import others
 
 _SURE_PAIR = 40.0
 
 
-def source_terms(entry: Entry) -> list[Term]:
+class Whole:
+    """One entry's line, worked out once for all its cells; `fellows` are who else speaks of the same stay."""
+
+    __slots__ = ("_dates", "_miles", "_shared", "fellows")
+
+    def __init__(self, entry: Entry) -> None:
+        """Look at its source, at the stay that it tells of, and at each of its cells."""
+        stay = entry.stay
+        self._shared = (*source_terms(entry.source.kind, entry.copy), *(linked_terms(stay) if stay else ()))
+        self._dates: dict[str, float] = {}
+        self._miles: float | None = None
+        self.fellows = others(stay, entry) if stay is not None else []
+        if stay is None:
+            return
+        for event in EVENTS:
+            claim, known = entry.date(event), stay.dates.get(event)
+            if claim is not None and known is not None and known.regions:
+                self._dates[event] = odds(mass_in(known.regions, claim.spans))
+        if entry.miles is not None and stay.figures:
+            self._miles = odds(stay.figures.get(entry.miles.value, 0.0))
+
+    def terms(self, cell: str) -> list[Term]:
+        """Its source and its links, and how well the cells beside the one named stand."""
+        found = [*self._shared]
+        found += [Term("other date", sure, "agreement") for e, sure in self._dates.items() if e != cell]
+        if cell != "miles" and self._miles is not None:
+            found.append(Term("its miles", self._miles, "agreement"))
+        return found
+
+
+@lru_cache(maxsize=256)
+def source_terms(kind: str, copy: bool) -> tuple[Term, ...]:
     """The kind of source, and whether it was copied from another."""
-    kind = entry.source.kind.replace("-", " ")
-    name = "a copy" if entry.copy else f"{'an' if kind[:1] in 'aeio' else 'a'} {kind}"
-    return [Term("copy", float(entry.copy), "source", name)]
+    plain = kind.replace("-", " ")
+    name = "a copy" if copy else f"{'an' if plain[:1] in 'aeio' else 'a'} {plain}"
+    return (Term("copy", float(copy), "source", name),)
 
 
 def linked_terms(stay: Stay) -> list[Term]:
@@ -31,16 +64,4 @@ def linked_terms(stay: Stay) -> list[Term]:
         found.append(Term("pair", log2(max(1.0, min(_SURE_PAIR, stay.score))), "linked"))
     if stay.hearsay:
         found.append(Term("hearsay", 1.0, "linked", "no paper that knows for itself speaks of it"))
-    return found
-
-
-def rest_terms(draft: Draft, stay: Stay, entry: Entry, cell: str) -> list[Term]:
-    """How well the other cells of the line stand: its other dates, and its miles."""
-    found = []
-    for event in EVENTS:
-        claim, known = entry.date(event), stay.dates.get(event)
-        if event != cell and claim is not None and known is not None and known.regions:
-            found.append(Term("other date", odds(mass_in(known.regions, claim.spans)), "agreement"))
-    if cell != "miles" and entry.miles is not None and stay.figures:
-        found.append(Term("its miles", odds(stay.figures.get(entry.miles.value, 0.0)), "agreement"))
     return found

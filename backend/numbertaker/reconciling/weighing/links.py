@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from numbertaker.linking import Candidate, Sort
-from numbertaker.reconciling.entries import Draft, Entry, Stay
+from numbertaker.reconciling.entries import Entry, Stay
 from numbertaker.reconciling.history import Meaning
-from numbertaker.reconciling.weighing.lines import linked_terms, rest_terms, source_terms
+from numbertaker.reconciling.weighing.lines import Whole
 from numbertaker.reconciling.weighing.terms import Term, odds
-from numbertaker.reconciling.weighing.witnesses import voices
+from numbertaker.reconciling.weighing.witnesses import voice_terms, voices
 
 
 def link_terms(
-    draft: Draft, stay: Stay, sort: Sort, entry: Entry, *, meaning: Meaning, chosen: Candidate | None
+    whole: Whole, stay: Stay, sort: Sort, entry: Entry, *, meaning: Meaning, chosen: Candidate | None
 ) -> list[Term]:
     """What speaks for and against a reference: the text, when it was borne, the facing card, the rest."""
     subject = stay.engine_id if sort == "engine" else stay.component_id
@@ -28,9 +28,8 @@ def link_terms(
         Term("sure", odds(sure) if same else -odds(sure), "linked"),
         Term("doubled", float(entry.twin is not None), "read"),
     ]
-    found += [*source_terms(entry), *linked_terms(stay), *rest_terms(draft, stay, entry, sort)]
-    told = voices(stay, entry, _bare(entry, sort), lambda e: _bare(e, sort) or None, str.__eq__)
-    return found + told.terms("the number")
+    told = voices(whole.fellows, _bare(entry, sort), lambda e: _bare(e, sort) or None, str.__eq__)
+    return [*found, *whole.terms(sort), *voice_terms(told, "the number")]
 
 
 def _another(meaning: Meaning, same: bool) -> str:

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Final, Literal, TypeAlias
+from collections.abc import Iterable
+from math import log2
+from typing import Final, Literal, NamedTuple, TypeAlias
 
-from numbertaker.linking import weight_of
-from numbertaker.reconciling.confidence import Rows, held
+from numbertaker.reconciling.confidence import LEAST, MOST, Rows
 from numbertaker.reconciling.history import Reason
 from numbertaker.reconciling.weighing.weights import WEIGHTS, Weights
 
-Row: TypeAlias = Literal["read", "linked", "source", "agreement", "order", "rate", "conflict"]
+Row: TypeAlias = Literal["read", "source", "linked", "agreement", "order", "rate", "conflict"]
 ROWS: Final[tuple[Row, ...]] = ("read", "source", "linked", "agreement", "order", "rate", "conflict")
 FARTHEST: Final = 12.0
 """Beyond this, in log2 odds, more of one thing adds nothing."""
+_SHOWN: Final = 0.005
+_NONE: Final = (0.0, 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(NamedTuple):
     """One thing weighed: the name that its weight goes by, its value (log2 odds, or 1 for a fact), and the
     row that it stands in. One without words only adds to the row.
     """
@@ -29,35 +30,38 @@ class Term:
 
 
 def odds(probability: float) -> float:
-    """log2 odds, kept within what terms may weigh."""
-    return weight_of(held(probability))
+    """log2 odds, kept within what a confidence can be."""
+    kept = min(MOST, max(LEAST, probability))
+    return log2(kept / (1 - kept))
 
 
-def rows_of(kind: str, terms: list[Term], weights: Weights = WEIGHTS) -> Rows:
+def rows_of(kind: str, terms: Iterable[Term], weights: Weights = WEIGHTS) -> Rows:
     """The rows of a statement of a kind: for each row the weighted sum of its terms, and what they say."""
     known = weights.kinds[kind]
-    sums: dict[Row, float] = {"read": known.start}
-    words: dict[Row, list[str]] = {}
-    for term in terms:
-        value = min(FARTHEST, max(-FARTHEST, term.value))
-        sums[term.row] = sums.get(term.row, 0.0) + known.weight(term.name, value) * value
-        if term.says:
-            words.setdefault(term.row, []).append(term.says)
+    sums: dict[str, float] = {"read": known.start}
+    words: dict[str, str] = {}
+    for name, value, row, says in terms:
+        if value:
+            below, above = known.weights.get(name, _NONE)
+            added = max(-FARTHEST, value) * below if value < 0 else min(FARTHEST, value) * above
+            sums[row] = sums.get(row, 0.0) + added
+        if says:
+            words[row] = f"{words[row]}; {says}" if row in words else says
     return Rows(
         [
-            Reason(row, sums[row], "; ".join(words.get(row, ())) or _SILENT[row])
+            Reason(row, sums[row], words.get(row) or _SILENT[row])
             for row in ROWS
-            if row in sums and (row in words or abs(sums[row]) > 5e-4)
+            if row in sums and (row in words or abs(sums[row]) > _SHOWN)
         ]
     )
 
 
-_SILENT: Final[dict[Row, str]] = {
+_SILENT: Final[dict[str, str]] = {
     "read": "it stands there as it was read",
     "source": "a source of its kind",
     "linked": "whom its line is about",
     "agreement": "what other sources say of it",
     "order": "what stands before and after it",
     "rate": "the miles and the time",
-    "conflict": "no finding names it",
+    "conflict": "its line stands in a finding about something else",
 }

@@ -16,19 +16,11 @@ FORMAT: Final = "numbertaker-weights/1"
 @dataclass(frozen=True, slots=True)
 class Kind:
     """The weights of one kind of statement: where the sum starts, and for each term a weight where its value
-    is below nought and one where it is above.
-
-    A term of no weight of its own counts with `plain`.
+    is below nought and one where it is above. A term that has none counts nothing.
     """
 
     start: float
     weights: Mapping[str, tuple[float, float]]
-    plain: float = 0.0
-
-    def weight(self, name: str, value: float) -> float:
-        """What a term of that name and value is multiplied with."""
-        below, above = self.weights.get(name, (self.plain, self.plain))
-        return below if value < 0 else above
 
 
 @dataclass(frozen=True, slots=True)

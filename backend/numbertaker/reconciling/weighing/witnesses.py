@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Final, TypeVar
+from functools import lru_cache
+from typing import Final, NamedTuple, TypeVar
 
 from numbertaker.reconciling.entries import Entry, Stay
 from numbertaker.reconciling.weighing.terms import Term
@@ -13,8 +13,7 @@ T = TypeVar("T")
 _COUNTS: Final = ("no", "one", "two", "three", "four", "five", "six")
 
 
-@dataclass(frozen=True, slots=True)
-class Voices:
+class Voices(NamedTuple):
     """How many other sources agree with a cell, and how many contradict it; copies are counted apart."""
 
     agree: int = 0
@@ -23,7 +22,7 @@ class Voices:
     copies_against: int = 0
 
     def words(self, what: str) -> str:
-        """In a sentence: 'one other independent source gives the same figure'."""
+        """In a sentence: 'one other independent source agrees on the figure'."""
         told = [
             f"{count(n)} other independent source{'s' if n > 1 else ''} {verb} {what}"
             for n, verb in (
@@ -32,21 +31,24 @@ class Voices:
             )
             if n
         ]
-        if self.copies_agree or self.copies_against:
-            n, verb = (self.copies_agree, "has") if self.copies_agree else (self.copies_against, "has not")
-            have = verb if n == 1 else verb.replace("has", "have")
-            told.append(f"{count(n)} cop{'y' if n == 1 else 'ies'} {have} the same")
+        told += [
+            f"{count(n)} cop{'y' if n == 1 else 'ies'} {'has' if n == 1 else 'have'} {verb}"
+            for n, verb in ((self.copies_agree, "the same"), (self.copies_against, "something else"))
+            if n
+        ]
         return ", ".join(told) or f"nobody else speaks of {what}"
 
-    def terms(self, what: str) -> list[Term]:
-        """The counts as terms of the row of agreement."""
-        return [
-            Term("agree", float(min(3, self.agree)), "agreement", self.words(what)),
-            Term("against", float(min(3, self.against)), "agreement"),
-            Term("alone", float(not self.agree and not self.against), "agreement"),
-            Term("copies agree", float(min(2, self.copies_agree)), "agreement"),
-            Term("copies against", float(min(2, self.copies_against)), "agreement"),
-        ]
+
+@lru_cache(maxsize=1024)
+def voice_terms(told: Voices, what: str) -> tuple[Term, ...]:
+    """The counts as terms of the row of agreement."""
+    return (
+        Term("agree", float(min(3, told.agree)), "agreement", told.words(what)),
+        Term("against", float(min(3, told.against)), "agreement"),
+        Term("alone", float(not told.agree and not told.against), "agreement"),
+        Term("copies agree", float(min(2, told.copies_agree)), "agreement"),
+        Term("copies against", float(min(2, told.copies_against)), "agreement"),
+    )
 
 
 def count(number: int) -> str:
@@ -54,22 +56,32 @@ def count(number: int) -> str:
     return _COUNTS[number] if number < len(_COUNTS) else str(number)
 
 
-def echoes(stay: Stay, entry: Entry) -> bool:
-    """Whether an entry was copied from a copy that speaks of the same fitment, and so tells nothing new."""
-    return entry.copy and any(
-        other.copy and other is not entry and other.line.source_id in entry.source.parents
-        for other in stay.entries
-    )
+def others(stay: Stay, entry: Entry) -> list[Entry]:
+    """Who else speaks of a stay: not the entry's double, and no copy of a copy that is there."""
+    every = stay.entries
+    return [
+        other
+        for other in every
+        if other is not entry
+        and other.twin is not entry
+        and entry.twin is not other
+        and not (other.copy and echoes(every, other))
+    ]
+
+
+def echoes(entries: list[Entry], entry: Entry) -> bool:
+    """Whether an entry was copied from a copy that is among these, and so tells nothing new."""
+    parents = entry.source.parents
+    return any(e.copy and e is not entry and e.line.source_id in parents for e in entries)
 
 
 def voices(
-    stay: Stay, entry: Entry, mine: T, said: Callable[[Entry], T | None], same: Callable[[T, T], bool]
+    fellows: list[Entry], mine: T, said: Callable[[Entry], T | None], same: Callable[[T, T], bool]
 ) -> Voices:
-    """Count those who say the same of a stay as this entry does, and those who say otherwise."""
-    counts = {(copy, agrees): 0 for copy in (False, True) for agrees in (False, True)}
-    for other in stay.entries:
-        same_again = other is entry or other.twin is entry or entry.twin is other
-        theirs = None if same_again or echoes(stay, other) else said(other)
+    """Count those who say the same as a cell does, and those who say otherwise."""
+    counts = [0, 0, 0, 0]
+    for other in fellows:
+        theirs = said(other)
         if theirs is not None:
-            counts[other.copy, same(mine, theirs)] += 1
-    return Voices(counts[False, True], counts[False, False], counts[True, True], counts[True, False])
+            counts[2 * other.copy + (not same(mine, theirs))] += 1
+    return Voices(*counts)
