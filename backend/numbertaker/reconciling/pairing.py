@@ -67,10 +67,14 @@ def _doubles(one: Entry, other: Entry) -> bool:
     for a, b in ((one.engine, other.engine), (one.component, other.component)):
         if (a.bare if a else "") != (b.bare if b else ""):
             return False
-    if one.fitted is None or other.fitted is None or not one.fitted.meets(other.fitted):
+    if one.fitted is None or other.fitted is None:
         return False
-    if one.removed and other.removed and not one.removed.meets(other.removed):
-        return False
+    dates = [(one.fitted, other.fitted), (one.removed, other.removed)]
+    apart = sum(bool(a and b and not a.meets(b)) for a, b in dates)
+    if apart:
+        # A second hand may slip in one date; the other date and the very miles show that it is the same.
+        same = one.miles and other.miles and one.miles.value == other.miles.value
+        return bool(apart == 1 and one.removed and other.removed and same)
     if one.miles and other.miles and one.miles.value != other.miles.value:
         return bool(slip_share(str(one.miles.value), str(other.miles.value)))
     return bool((one.removed and other.removed) or (one.miles and other.miles))
