@@ -10,6 +10,7 @@ what was. The order of the log decides where two rulings meet: the later one sta
 | `link` | `LINE_ID/column` | the id of the engine or component that is meant, or `none` |
 | `finding` | its id | joined by `;`: `believe LINE_ID/column`, `set aside LINE_ID/column`, `stands` |
 | `authority` | `TABLE:KEY` | the columns to add or mend, as a JSON object of texts |
+| `looked` | `ENGINE_ID;COMPONENT_ID` | nothing there: a JSON object with `covers` (EDTF), `source`, `when` |
 | `revoke` | the decision's id | empty; `revokes` names the same id |
 """
 
@@ -20,15 +21,36 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Final, Literal, TypeVar
 
+from numbertaker.evidence.days import Day
+from numbertaker.evidence.edtf import parse_edtf
+from numbertaker.evidence.errors import BadDate
 from numbertaker.evidence.records import RECORDS, CellKey, Decision, Evidence, Line, Record
 
-KINDS: Final = ("cell", "link", "finding", "authority", "revoke")
+KINDS: Final = ("cell", "link", "finding", "authority", "looked", "revoke")
 AUTHORITY: Final = ("engines", "components", "designations", "fits", "events", "sources", "cards")
 
+LOOKED_WANTED: Final = (
+    "ENGINE_ID;COMPONENT_ID and a JSON object of texts with the time that was looked through, such as"
+    ' {"covers": "1912/1919", "source": "S2", "when": "2026-03"}'
+)
 HEADING: Final = ("heading", "heading_name")
 
 Verdict = Literal["believe", "set aside", "stands"]
 R = TypeVar("R", bound=Record)
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """That somebody looked for one component on one engine, for a time, and found nothing."""
+
+    engine_id: str
+    component_id: str
+    first: Day
+    last: Day
+    source: str
+    when: str
+    by: str
+    decision_id: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +59,8 @@ class Ruled:
 
     `believed` and `set_aside` name cells that a person holds to be true or false; `links` names who is
     meant in a cell (None: nobody in the tables); `settled` maps a finding's id to the decision on it.
-    `by_cell` maps a cell to the decision that speaks of it, for the explanation.
+    `by_cell` maps a cell to the decision that speaks of it, for the explanation; `looked` an engine and a
+    component to who looked for the one on the other and found nothing.
     """
 
     evidence: Evidence
@@ -46,6 +69,7 @@ class Ruled:
     set_aside: frozenset[CellKey]
     settled: Mapping[str, str]
     by_cell: Mapping[CellKey, str]
+    looked: Mapping[tuple[str, str], tuple[Looked, ...]] = field(default_factory=dict)
 
 
 def standing(decisions: Iterable[Decision]) -> tuple[Decision, ...]:
@@ -98,6 +122,7 @@ def follow(evidence: Evidence) -> Ruled:
         set_aside=frozenset(log.set_aside),
         settled=log.settled,
         by_cell=log.by_cell,
+        looked={pair: tuple(looks) for pair, looks in log.looked.items()},
     )
 
 
@@ -112,6 +137,7 @@ class _Log:
     settled: dict[str, str] = field(default_factory=dict)
     by_cell: dict[CellKey, str] = field(default_factory=dict)
     amendments: dict[str, dict[str, dict[str, str]]] = field(default_factory=dict)
+    looked: dict[tuple[str, str], list[Looked]] = field(default_factory=dict)
 
     def add(self, decision: Decision) -> None:
         if decision.kind == "cell":
@@ -127,6 +153,10 @@ class _Log:
         elif decision.kind == "authority":
             table, _, key = decision.target.partition(":")
             self.amendments.setdefault(table, {}).setdefault(key, {}).update(json.loads(decision.ruling))
+        elif decision.kind == "looked":
+            told = looked_of(decision)
+            if told is not None:
+                self.looked.setdefault((told.engine_id, told.component_id), []).append(told)
 
     def _add_verdicts(self, decision: Decision) -> None:
         self.settled[decision.target] = decision.decision_id
@@ -139,6 +169,24 @@ class _Log:
             held.add(cell)
             dropped.discard(cell)
             self.by_cell[cell] = decision.decision_id
+
+
+def looked_of(decision: Decision) -> Looked | None:
+    """What a decision of kind `looked` says; None where its target or its interval can't be understood."""
+    engine, mark, component = (part.strip() for part in decision.target.partition(";"))
+    try:
+        told = json.loads(decision.ruling)
+        interval = parse_edtf(str(told["covers"])).hull if isinstance(told, dict) else None
+    except (ValueError, KeyError, BadDate):
+        return None
+    if not (mark and engine and component) or interval is None:
+        return None
+    if interval.first is None or interval.last is None:
+        return None
+    source, when = str(told.get("source", "")), str(told.get("when", ""))
+    return Looked(
+        engine, component, interval.first, interval.last, source, when, decision.by, decision.decision_id
+    )
 
 
 def told_with(lines: Iterable[Line], cell: CellKey) -> tuple[CellKey, ...]:

@@ -10,7 +10,14 @@ from datetime import UTC, datetime
 from typing import Final
 
 from numbertaker.archive import Archive
-from numbertaker.evidence.decisions import AUTHORITY, KINDS, standing, verdicts
+from numbertaker.evidence.decisions import (
+    AUTHORITY,
+    KINDS,
+    LOOKED_WANTED,
+    looked_of,
+    standing,
+    verdicts,
+)
 from numbertaker.evidence.errors import BadInput, Conflict, NotFound
 from numbertaker.evidence.package.checking import faults, is_row
 from numbertaker.evidence.package.values import RECORD_OF
@@ -129,6 +136,8 @@ def _check(evidence: Evidence, history: History, kind: str, target: str, ruling:
         _subject(evidence, ruling)
     elif kind == "finding":
         _finding(evidence, history, target, ruling)
+    elif kind == "looked":
+        _looked(evidence, target, ruling)
     else:
         _authority(evidence, target, ruling)
 
@@ -161,6 +170,21 @@ def _finding(evidence: Evidence, history: History, target: str, ruling: str) -> 
     for _, cell in parts:
         if cell is not None:
             _cell(evidence, str(cell), CELL_FIELDS)
+
+
+def _looked(evidence: Evidence, target: str, ruling: str) -> None:
+    """An engine, a component and, where one is named, a source must be there."""
+    told = looked_of(
+        Decision(decision_id="", kind="looked", target=target, ruling=ruling, reason="", by="", at="")
+    )
+    if told is None:
+        raise BadInput(table="decisions", column="ruling", expected=LOOKED_WANTED, found=f"{target} {ruling}")
+    if all(row.engine_id != told.engine_id for row in evidence.engines):
+        raise NotFound("engine", told.engine_id)
+    if all(row.component_id != told.component_id for row in evidence.components):
+        raise NotFound("component", told.component_id)
+    if told.source and all(row.source_id != told.source for row in evidence.sources):
+        raise NotFound("source", told.source)
 
 
 def _authority(evidence: Evidence, target: str, ruling: str) -> None:

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import BaseModel, ConfigDict, Field
 
-Kind: TypeAlias = Literal["cell", "link", "finding", "authority"]
+Kind: TypeAlias = Literal["cell", "link", "finding", "authority", "looked"]
 Who: TypeAlias = Annotated[str, Field(max_length=200, description="Who says so.")]
 Why: TypeAlias = Annotated[str, Field(max_length=10_000, description="The reason; never empty.")]
 
@@ -44,6 +44,13 @@ class NewDecision(BaseModel):
                     "target": "engines:E08",
                     "ruling": '{"withdrawn": "1938-04"}',
                     "reason": "Minute 209 gives the month.",
+                    "by": "A. Reader",
+                },
+                {
+                    "kind": "looked",
+                    "target": "E08;B52",
+                    "ruling": '{"covers": "1912-02/1919-03", "source": "S2", "when": "2026-03-14"}',
+                    "reason": "Both sides of the card, line by line.",
                     "by": "A. Reader",
                 },
             ]

@@ -6,7 +6,7 @@ import json
 from collections.abc import Callable, Iterator, Mapping
 from typing import Final
 
-from numbertaker.evidence.decisions import verdicts
+from numbertaker.evidence.decisions import LOOKED_WANTED, looked_of, verdicts
 from numbertaker.evidence.edtf import one_day, parse_edtf
 from numbertaker.evidence.errors import BadDate, BadInput, Problem
 from numbertaker.evidence.package.values import RECORD_OF, Package, Row
@@ -152,6 +152,8 @@ def _bad_ruling(decision: Decision) -> Iterator[tuple[str, str, str]]:
             'the columns to mend as a JSON object of texts, such as {"built": "1911"}',
             decision.ruling,
         )
+    if decision.kind == "looked" and looked_of(decision) is None:
+        yield "ruling", LOOKED_WANTED, decision.ruling
     if decision.kind == "finding":
         try:
             verdicts(decision.ruling)

@@ -73,6 +73,8 @@ def _ruling(decision: Decision, rename: _Rename) -> dict[str, str]:
         ruling = re.sub(
             r"(believe|set aside) ([^;]*[^;\s])", lambda m: f"{m[1]} {_cell(m[2], rename)}", ruling
         )
+    if decision.kind == "looked":
+        target, ruling = _looked(target, ruling, rename)
     if decision.kind == "authority":
         target, ruling = _authority(target, ruling, rename)
     return {"target": target, "ruling": ruling}
@@ -81,6 +83,15 @@ def _ruling(decision: Decision, rename: _Rename) -> dict[str, str]:
 def _cell(text: str, rename: _Rename) -> str:
     cell = CellKey.parse(text)
     return str(CellKey(rename("lines", cell.line_id), cell.field))
+
+
+def _looked(target: str, ruling: str, rename: _Rename) -> tuple[str, str]:
+    engine, mark, component = target.partition(";")
+    row = json.loads(ruling)
+    if row.get("source"):
+        row["source"] = rename("sources", row["source"])
+    pair = f"{rename('subjects', engine.strip())}{mark}{rename('subjects', component.strip())}"
+    return pair, json.dumps(row, ensure_ascii=False)
 
 
 def _authority(target: str, ruling: str, rename: _Rename) -> tuple[str, str]:

@@ -6,7 +6,8 @@ import json
 from typing import Final
 
 from numbertaker.archive import Archive
-from numbertaker.evidence.decisions import HEADING, verdicts
+from numbertaker.evidence.days import iso
+from numbertaker.evidence.decisions import HEADING, looked_of, verdicts
 from numbertaker.evidence.records import CellKey, Decision
 from numbertaker.publishing.questions import FIELDS, KINDS
 from numbertaker.usecases import decide
@@ -66,6 +67,8 @@ def says(made: Index, decision: Decision) -> str:
         return _of_finding(made, decision)
     if decision.kind == "authority":
         return _of_table(decision)
+    if decision.kind == "looked":
+        return _of_look(made, decision)
     return f"Decision {decision.revokes} no longer stands."
 
 
@@ -91,6 +94,17 @@ def _of_finding(made: Index, decision: Decision) -> str:
         "it stands" if key is None else f"{_cell(made, str(key))} is {_TOLD[said]}" for said, key in parts
     ]
     return f"{kind}: {'; '.join(told)}."
+
+
+def _of_look(made: Index, decision: Decision) -> str:
+    told = looked_of(decision)
+    if told is None:
+        return f"{decision.target}: {decision.ruling}."
+    where = f" in {told.source}" if told.source else ""
+    when = f" on {told.when}" if told.when else ""
+    who, whom = made.label(told.component_id), made.label(told.engine_id)
+    between = f"from {iso(told.first)} to {iso(told.last)}"
+    return f"{who} was looked for on {whom}{where}{when}, {between}: nothing."
 
 
 def _of_table(decision: Decision) -> str:
