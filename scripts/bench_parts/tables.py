@@ -54,7 +54,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     cv2.setNumThreads(1)
     folder = make_cards(asked.half, asked.out)
     tally = Tally()
-    words = Words(choose("onnx"))
+    words = Words(choose("general"))
     for path, entries in cards_in(folder):
         if asked.only in path.name:
             tally.card(path, entries, words, asked.listed)
@@ -75,7 +75,7 @@ class Tally:
         """Find the tables of one picture and hold them to its truth."""
         from cards.measure import compare, inked
 
-        from numbertaker.reading.card import tables_of
+        from numbertaker.reading.finding import tables_of
         from numbertaker.reading.pages import open_page
 
         scan = open_page(path.read_bytes(), 1, name=path.name)
@@ -134,6 +134,7 @@ def grid_of(desk: Any, table: Any) -> Any:
     from cards.measure import Grid
 
     from numbertaker.reading.geometry import carry
+    from numbertaker.reading.ground import LIFT
     from numbertaker.reading.table import Table
 
     if not isinstance(table, Table):
@@ -143,7 +144,7 @@ def grid_of(desk: Any, table: Any) -> Any:
 
     def at(box: Sequence[int]) -> tuple[int | None, int | None]:
         x, y = carry(desk.plane.to_flat, np.array([[box[0] + box[2] / 2, box[1] + box[3] / 2]]))[0]
-        place = next((i for i, r in enumerate(table.rows) if r.top <= y < r.bottom), None)
+        place = next((i for i, r in enumerate(table.rows) if r.top <= y + LIFT * (r.bottom - r.top) < r.bottom), None)
         row = None if place is None else int(own[place])
         column = next((k for k, c in enumerate(table.columns) if c.left <= x < c.right), None)
         return row, column

@@ -191,7 +191,10 @@ def test_a_card_that_can_not_be_read_is_exit_code_1(call: Call, tmp_path: Path) 
 
     assert ended.code == 1
     (failure,) = json.loads(ended.out)["failures"]
-    assert failure == {"card_id": "S1-1", "why": "a.png can't be read: it is no JPEG, PNG, TIFF or PDF."}
+    assert failure == {
+        "card_id": "S1-1",
+        "why": "a.png can't be read: it is no JPEG, PNG, TIFF, HEIC or PDF.",
+    }
 
 
 VERBS = """
@@ -272,3 +275,41 @@ def test_the_demo_is_made_once(tmp_path: Path) -> None:
     figures = [f["miles"]["value"] for f in boiler["fitments"] if f["miles"] and f["miles"]["value"]]
     assert boiler["miles"]["supported"] == sum(figures)
     assert "gap" in {finding["kind"] for finding in boiler["findings"]}
+
+
+def test_an_archive_is_kept_and_comes_back(demo: Call, tmp_path: Path) -> None:
+    """A bag, and an archive of it that gives out the same bag; a damaged one is exit code 2."""
+    made = demo("bag", "kept", "--date", "2026-03-04", "--info", "Contact-Name=A. Reader", "--json")
+    assert (made.code, json.loads(made.out)["bag"]) == (0, "kept")
+    assert demo("restore", "kept", "--archive", "again").code == 0
+    demo("bag", "second", "--archive", "again", "--date", "2026-03-04", "--info", "Contact-Name=A. Reader")
+    one, other = ((tmp_path / name / "tagmanifest-sha512.txt").read_bytes() for name in ("kept", "second"))
+    assert one == other
+    (tmp_path / "kept/data/README.md").write_text("x", encoding="utf-8")
+    damaged = demo("restore", "kept", "--archive", "third")
+    assert (damaged.code, "Payload-Oxum" in damaged.err) == (2, True)
+    assert not (tmp_path / "third").exists()
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("keep", "provenance", "-o", "out"),
+        ("keep", "annotations", "-o", "out"),
+        ("keep", "iiif", "-o", "out"),
+        ("keep", "hocr", "-o", "out.zip"),
+        ("bibliography", "--format", "ris", "-o", "out"),
+        ("analysis", "out"),
+    ],
+)
+def test_each_part_can_be_kept_alone(demo: Call, tmp_path: Path, words: tuple[str, ...]) -> None:
+    """Each is written under the name that was given, and the error stream says so."""
+    done = demo(*words)
+    assert (done.code, done.out) == (0, "")
+    assert "Written: out" in done.err
+    assert (tmp_path / next(word for word in words if word.startswith("out"))).exists()
+
+
+def test_sources_are_printed(demo: Call) -> None:
+    """Without a file they go to the standard output, ready for another program."""
+    assert json.loads(demo("bibliography").out)[0]["id"] == "S1"

@@ -57,9 +57,9 @@ def bomb() -> bytes:
         ("empty.jpg", b"", "it is empty"),
         ("torn.jpg", SCAN.read_bytes()[:20_000], "breaks off or is damaged"),
         ("bomb.png", bomb(), "it would unpack to far more pixels than any scan has"),
-        ("letter.jpg", b"Dear Sir,", "it is no JPEG, PNG, TIFF or PDF"),
+        ("letter.jpg", b"Dear Sir,", "it is no JPEG, PNG, TIFF, HEIC or PDF"),
         ("torn.pdf", b"%PDF-1.7\n%%EOF", "the PDF is damaged"),
-        ("drawing.svg", b"<svg xmlns='http://www.w3.org/2000/svg'/>", "it is no JPEG, PNG, TIFF or PDF"),
+        ("drawing.svg", b"<svg xmlns='http://www.w3.org/2000/svg'/>", "it is no JPEG, PNG, TIFF, HEIC or PDF"),
     ],
 )
 def test_a_scan_that_can_not_be_opened_is_refused_with_the_whole_batch(

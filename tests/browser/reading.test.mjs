@@ -26,7 +26,7 @@ test("an empty archive says what to do first; a scan is taken in, read with prog
   await accessible(page, "an empty archive");
   await shot(page, "empty");
 
-  await page.getByLabel("Scans (JPEG, PNG, TIFF or PDF)").setInputFiles(SCAN);
+  await page.getByLabel("Scans (JPEG, PNG, TIFF, HEIC or PDF)").setInputFiles(SCAN);
   await page.getByLabel("A short name for it").fill("S1");
   await page.getByLabel("Its title").fill("Boiler record cards");
   await page.getByRole("button", { name: "Take in 1 scan file" }).click();
@@ -57,7 +57,7 @@ test("an empty archive says what to do first; a scan is taken in, read with prog
 test("a file that is no scan is refused with a sentence, and what was chosen stays", async () => {
   const { page, close } = await opened(chrome, { who: "A. Reader" });
   await page.goto(server.address);
-  await page.getByLabel("Scans (JPEG, PNG, TIFF or PDF)").setInputFiles({
+  await page.getByLabel("Scans (JPEG, PNG, TIFF, HEIC or PDF)").setInputFiles({
     name: "card.jpg",
     mimeType: "image/jpeg",
     buffer: Buffer.from("this is no picture"),

@@ -58,7 +58,7 @@ WHOLE = as_bytes(Image.effect_noise((300, 200), 60).convert("RGB"), "JPEG")
     ("data", "why"),
     [
         (b"", "empty"),
-        (b"no picture at all", "no JPEG, PNG, TIFF or PDF"),
+        (b"no picture at all", "no JPEG, PNG, TIFF, HEIC or PDF"),
         (WHOLE[: len(WHOLE) // 2], "breaks off"),
         (bomb(60_000, 60_000), "pixels"),
         (bomb(14_000, 12_000), "pixels"),

@@ -188,7 +188,7 @@ def test_a_card_that_fails_says_why_and_can_be_tried_again(archive: Archive) -> 
     assert [(i.card_id, i.state, i.attempts) for i in job.items if i.state != "done"] == [
         ("S1-2", "failed", 1)
     ]
-    assert job.items[1].why == "b.png can't be read: it is no JPEG, PNG, TIFF or PDF."
+    assert job.items[1].why == "b.png can't be read: it is no JPEG, PNG, TIFF, HEIC or PDF."
     assert failed_cards(job) == ("S1-2",)
     assert read_by(archive, lambda *_: body(FIRST), *failed_cards(job)).state == "done"
 

@@ -114,7 +114,7 @@ def template(out: Annotated[Path, typer.Argument(help="The .xlsx file to write."
 
 
 def take_in(
-    files: Annotated[list[Path], typer.Argument(help="Scans (JPEG, PNG, TIFF, PDF), or folders of them.")],
+    files: Annotated[list[Path], typer.Argument(help="Scans (JPEG, PNG, TIFF, HEIC, PDF), or folders of them.")],
     *,
     archive: ArchiveDir = HERE,
     source: Annotated[str, typer.Option(metavar="SOURCE_ID", help="The source that they belong to.")] = "",
@@ -217,3 +217,4 @@ def cards(archive: ArchiveDir = HERE, as_json: AsJson = False) -> None:
         for c in read_so_far["cards"]
     )
     print_table(("card", "form", "lines", "scan"), rows)
+    say(*(f"{c['card_id']}: {problem}" for c in read_so_far["cards"] for problem in c.get("problems", ())))

@@ -4,26 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import pairwise
 from typing import Final
 
 import numpy as np
 
 from numbertaker.reading import marks as mk
 from numbertaker.reading.columns import Column
-from numbertaker.reading.ground import Ground, in_row, words_in
-from numbertaker.reading.marks import Box
+from numbertaker.reading.ground import Ground, in_row, levels, runs_in, words_in
+from numbertaker.reading.header import Reader
+from numbertaker.reading.marks import Box, hull
 from numbertaker.reading.rows import Row, beaten_rows, ruled_rows
 
 MAY_GO_ON: Final = ("remarks", "place", "engine_name", "")
 """The fields of columns whose text may go on in the next row."""
 TALLEST: Final = 1.85
-ACROSS: Final = 2
-"""Writing that runs over this many cuts belongs to no column."""
+ACROSS: Final = 3
+"""A phrase that runs over this many cuts belongs to no column."""
+FAINT: Final = 0.5
+"""A last row with hardly a word in it whose marks are fainter than this, of the usual depth, is none."""
+PHRASE, TOUCHING = 1.45, 0.2
+"""The gap within a phrase, and within a word's joined letters, in heights of a capital."""
 
 
-def body_rows(ground: Ground, columns: Sequence[Column], header: Box) -> list[Row]:
-    """The rows under a header, top to bottom; what stands under the table is left out."""
+def body_rows(ground: Ground, columns: Sequence[Column], header: Box, reader: Reader) -> list[Row]:
+    """The rows under a header, top to bottom; what stands under the table is left out.
+
+    `reader` is asked for the first word of a row that may go on with the one above.
+    """
     left, right = columns[0].left, min(columns[-1].right, float(ground.size[0]))
     end = _foot(ground, columns, right)
     written = _written(ground, (left, right), header.bottom + 0.1 * ground.cap, end + 0.3 * ground.cap)
@@ -35,11 +42,10 @@ def body_rows(ground: Ground, columns: Sequence[Column], header: Box) -> list[Ro
         and r.at > header.level and r.at < end + ground.cap
     )  # fmt: skip
     ruled = ruled_rows(wide, written, ground.cap)
-    rows = _with_the_last(ruled, written) if ruled else _up_to_a_gap(written, ground.cap)
+    rows = _with_ends(ruled, written, header.bottom) if ruled else _up_to_a_gap(written, ground.cap)
     rows = [row for row in rows if row.bottom > header.level and row.top < ground.size[1]]
-    return _belonging(
-        ground, _told(ground, [row for row in rows if is_written(ground, row)], columns), columns
-    )
+    kept = [row for row in rows if is_written(ground, row)]
+    return _belonging(ground, _told(ground, kept, columns, reader), columns)
 
 
 def _foot(ground: Ground, columns: Sequence[Column], right: float) -> float:
@@ -60,13 +66,16 @@ def _written(ground: Ground, sides: tuple[float, float], top: float, foot: float
     return [replace(row, top=max(row.top, top)) if row.top < top < row.bottom else row for row in rows]
 
 
-def _with_the_last(ruled: list[Row], written: Sequence[Row]) -> list[Row]:
-    """Ruled rows, and those written at their pitch below the last ruling that was seen."""
+def _with_ends(ruled: list[Row], written: Sequence[Row], top: float) -> list[Row]:
+    """Ruled rows, and those written at their pitch above the first and below the last ruling that was seen."""
     pitch = float(np.median([row.bottom - row.top for row in ruled]))
     out = list(ruled)
     for row in written:
         if 0.3 * pitch < row.level - out[-1].bottom < 0.8 * pitch:
             out.append(Row(out[-1].bottom, out[-1].bottom + pitch))
+    for row in reversed(written):
+        if 0.3 * pitch < out[0].top - row.level < 0.8 * pitch and row.level > top:
+            out.insert(0, Row(out[0].top - pitch, out[0].top))
     return out
 
 
@@ -79,37 +88,40 @@ def _up_to_a_gap(rows: list[Row], cap: float) -> list[Row]:
     return rows[: int(far[0]) + 1] if len(far) else rows
 
 
-def _told(ground: Ground, rows: Sequence[Row], columns: Sequence[Column]) -> list[Row]:
-    """The rows, with what each is: one of its own, one that goes on with the last, a text over the columns."""
+def _told(ground: Ground, rows: Sequence[Row], columns: Sequence[Column], reader: Reader) -> list[Row]:
+    """The rows, with what each is: one of its own, one that goes on with the last, or a text that runs on."""
     out: list[Row] = []
     for row in rows:
-        told = replace(row, runs=runs_over(ground, row, columns))
-        if out and (goes_on(ground, out[-1], row, columns) or (told.runs and out[-1].runs)):
+        told = replace(row, runs=runs_over(ground, row, columns, reader, goes_on=bool(out) and out[-1].runs))
+        if out and (goes_on(ground, out[-1], row, columns, reader) or (told.runs and out[-1].runs)):
             told = replace(told, joins=True)
         out.append(told)
     return out
 
 
-def runs_over(ground: Ground, row: Row, columns: Sequence[Column]) -> bool:
-    """Whether the writing of a row takes no notice of the columns."""
-    words = words_in(_unruled(ground), row)
-    if len(words) < 3:
-        return False
+def runs_over(
+    ground: Ground, row: Row, columns: Sequence[Column], reader: Reader, *, goes_on: bool = False
+) -> bool:
+    """Whether the writing of a row takes no notice of the columns: one phrase over several cuts, words across them.
+
+    A row that goes on with such a text may be shorter.
+    """
     inner = [c.left for c in columns[1:]]
-    cut = [x for x in inner if any(b.left + 0.5 * ground.cap < x < b.right - 0.5 * ground.cap for b in words)]
-    ends = (words[0].left, words[-1].right)
-    passed = [x for x in inner if ends[0] < x < ends[1]]
-    gaps = [b.left - a.right for a, b in pairwise(words)]
-    return len(cut) > ACROSS - 1 and len(cut) >= 0.4 * len(passed) and max(gaps) < 2.2 * ground.cap
+    letters, reach = runs_in(ground, row, TOUCHING), 0.15 * ground.cap
+    crossed = sum(any(b.left + reach < x < b.right - reach for b in letters) for x in inner)
+    phrases = runs_in(ground, row, PHRASE)
+    passed = max((sum(p.left < x < p.right for x in inner) for p in phrases), default=0)
+    if not phrases or passed < (1 if goes_on else ACROSS) or crossed < (1 if goes_on else 2):
+        return False
+    text = reader.words([max(phrases, key=lambda p: p.width)])[0].text
+    return sum(len(word) > 2 and word.isalpha() for word in text.split()) >= (1 if goes_on else 3)
 
 
-def _unruled(ground: Ground) -> Ground:
-    """The same with no rulings that divide words."""
-    return replace(ground, ruled=False)
+def goes_on(ground: Ground, above: Row, row: Row, columns: Sequence[Column], reader: Reader) -> bool:
+    """Whether a row holds only the rest of a text of the row above.
 
-
-def goes_on(ground: Ground, above: Row, row: Row, columns: Sequence[Column]) -> bool:
-    """Whether a row holds only the rest of a text of the row above, which would not have fitted into its column."""
+    Its first word would not have fitted there, or begins with a small letter.
+    """
     held = [k for k, c in enumerate(columns) if _holds(ground, row, c)]
     if len(held) != 1 or columns[held[0]].field not in MAY_GO_ON:
         return False
@@ -121,7 +133,10 @@ def goes_on(ground: Ground, above: Row, row: Row, columns: Sequence[Column]) -> 
     if not before:
         return False
     room = min(columns[k].right, ground.size[0]) - before[-1].right
-    return room < words[0].width + 1.4 * ground.cap
+    if room < words[0].width + 1.4 * ground.cap:
+        return True
+    first = reader.words(words[:1])[0].text
+    return len(first) > 1 and first[0].islower() and first[1].islower()
 
 
 def _holds(ground: Ground, row: Row, column: Column) -> bool:
@@ -146,12 +161,23 @@ def _by_column(words: Sequence[Box], columns: Sequence[Column]) -> dict[int, lis
 def _belonging(ground: Ground, rows: list[Row], columns: Sequence[Column]) -> list[Row]:
     """Drop from the end what is no line of the table: a stray mark, a printed foot, rows on which nothing stands."""
     kept = list(rows)
+    usual = float(np.median([_faintness(ground, row) for row in rows])) if rows else 0.0
     while kept:
         used = sum(_holds(ground, kept[-1], c) for c in columns)
+        if used <= 2 and not kept[-1].joins and _faintness(ground, kept[-1]) < FAINT * usual:
+            kept.pop()  # the edge of a stain
+            continue
         if used >= 2 or (kept[-1].joins and used) or (kept[-1].runs and len(kept) > 1):
             break
         kept.pop()
     return kept
+
+
+def _faintness(ground: Ground, row: Row) -> float:
+    """The usual depth of a row's letters."""
+    level = levels(ground.marks, ground.cap, row)
+    own = (level >= row.top) & (level < row.bottom) & (ground.marks[:, mk.HEIGHT] > 0.5 * ground.cap)
+    return float(np.median(ground.depth[own])) if own.any() else 0.0
 
 
 def is_written(ground: Ground, row: Row) -> bool:
@@ -159,6 +185,6 @@ def is_written(ground: Ground, row: Row) -> bool:
     for run in mk.split_runs(in_row(ground.marks, row, ground.cap), 0.9 * ground.cap):
         letters = mk.letter_like(run, ground.cap)
         letters = letters[letters[:, mk.HEIGHT] < TALLEST * ground.cap]  # a stamp's letters are taller
-        if len(letters) > 1 or (len(letters) == 1 and letters[0, mk.WIDTH] > 1.4 * ground.cap):
+        if len(letters) and hull(letters).width > 1.15 * ground.cap:
             return True
     return False

@@ -56,6 +56,15 @@ def cells_of_row(
     ]
 
 
+def running_cell(row: Row, columns: tuple[Column, ...], marks: Array, cap: float) -> Cell:
+    """All writing of a row that runs over the columns, as one cell: of the remarks, or of the last column."""
+    own = without_specks(_without_remains(in_row(marks, row, cap), row, cap), cap)
+    middle = own[:, mk.LEFT] + own[:, mk.WIDTH] / 2
+    own = own[(middle > columns[0].left) & (middle < columns[-1].right)]
+    column = next((c for c in columns if c.field == "remarks"), columns[-1])
+    return Cell(column, row, "plain" if len(own) else "blank", own if len(own) else NO_MARKS, NO_MARKS)
+
+
 def _middle_of_writing(marks: Array, row: Row, cap: float) -> float:
     """The height of the middle of a row's letters; dittos stand above it, full stops below."""
     letters = mk.letter_like(marks, cap)

@@ -9,9 +9,14 @@ from typing import Final
 import numpy as np
 
 from numbertaker.reading.cuts import Cut, Cutting, Span
+from numbertaker.reading.headings import match_heading
 from numbertaker.reading.titles import title_text
 
 UNCROSSED: Final = 0.97
+TICKED: Final = 0.85
+"""A margin has ticks in fewer rows than this."""
+IDLE: Final = 0.15
+"""A column in which less than this share of the rows is written may be none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +32,7 @@ class Column:
 
 def columns_of(cutting: Cutting, cap: float, *, ruled: bool) -> list[Column]:
     """The columns; where two titles mean one field, the worse keeps its printed words only."""
-    spans = cutting.spans
+    spans = without_empty(cutting.spans, cap)
     edges = [sure_of(s.left, ruled=ruled, outer=i == 0) for i, s in enumerate(spans)]
     edges.append(sure_of(spans[-1].right, ruled=ruled, outer=True))
     columns = [
@@ -35,6 +40,47 @@ def columns_of(cutting: Cutting, cap: float, *, ruled: bool) -> list[Column]:
         for i, s in enumerate(spans)
     ]
     return _unrepeated(columns, spans)
+
+
+def without_empty(spans: Sequence[Span], cap: float) -> tuple[Span, ...]:
+    """Leave out columns in which hardly anything is written and whose title means nothing.
+
+    At the sides of a table they are its margins; within it a title's second word, or a crease beside a ruling: there
+    they go to the neighbour whose title does not lose by it.
+    """
+    kept = list(spans)
+    while len(kept) > 2 and _margin(kept[0]):
+        kept.pop(0)
+    while len(kept) > 2 and _margin(kept[-1]):
+        kept.pop()
+    k = 1
+    while k < len(kept) - 1:
+        if _idle(kept[k]):
+            for a, b in ((k - 1, k), (k, k + 1)):
+                both = _merged(kept[a], kept[b], cap)
+                if both.match.score >= max(kept[a].match.score, kept[b].match.score) - 0.02:
+                    kept[a : b + 1] = [both]
+                    k -= 1
+                    break
+        k += 1
+    return tuple(kept)
+
+
+def _margin(span: Span) -> bool:
+    """Whether the first or last column is the card's margin: no title, and ticks or specks in some rows."""
+    titled = any(sum(c.isalpha() for c in w.text) > 1 for w in span.words)
+    return _idle(span) or (not titled and not span.match.field and span.filled < TICKED)
+
+
+def _idle(span: Span) -> bool:
+    return not span.match.field and span.filled < IDLE
+
+
+def _merged(a: Span, b: Span, cap: float) -> Span:
+    words = (*a.words, *b.words)
+    match = match_heading(title_text(words, cap))
+    best = max((match, a.match, b.match), key=lambda m: m.score) if not a.words or not b.words else match
+    return Span(a.left, b.right, words, best, max(a.filled, b.filled))
 
 
 def sure_of(cut: Cut, *, ruled: bool, outer: bool) -> float:

@@ -288,18 +288,24 @@ def lay_flat(scan: Picture, paper: Paper | None = None) -> Plane | None:
     letters = find_letters(without_long_strokes(ink, int(3 * first.cap), int(5 * first.cap)))
     if letters is None:
         return None
-    return Plane(flat, letters, turn @ start, _outline(bed, np.linalg.inv(start), paper))
+    return Plane(
+        flat, letters, turn @ start, _outline(bed, np.asarray(np.linalg.inv(start), np.float64), paper)
+    )
 
 
 def _upright(scan: Picture, paper: Paper | None) -> tuple[Matrix, Picture]:
     """The map from the scan to the working picture, and that picture: the paper alone, laid upright."""
     if paper is None:
         scale = min(1.0, WORKING_WIDTH / scan.shape[1])
-        small = cv2.resize(scan, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA) if scale < 1 else scan
+        small = (
+            cv2.resize(scan, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA) if scale < 1 else scan
+        )
         return np.diag([scale, scale, 1.0]), np.asarray(small, np.uint8)
     way, size = paper.upright(WORKING_WIDTH)
     shrink = min(1.0, 1.3 * size[0] / paper.size()[0])
-    before = cv2.resize(scan, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA) if shrink < 1 else scan
+    before = (
+        cv2.resize(scan, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA) if shrink < 1 else scan
+    )
     there = way @ np.diag([1 / shrink, 1 / shrink, 1.0])
     laid = cv2.warpPerspective(before, there, size, flags=cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     return way, np.asarray(laid, np.uint8)

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from numbertaker.reading import marks as mk
-from numbertaker.reading.geometry import Array, Plane, darkest
+from numbertaker.reading.geometry import Array, Plane, darkest, lightest
 from numbertaker.reading.marks import Box, hull
 from numbertaker.reading.rows import Row, text_rows
 from numbertaker.reading.rulings import Ruling, level_rulings, overlap, upright_rulings
@@ -23,7 +23,7 @@ SEEN: Final = 0.3
 class Ground:
     """A flat card's marks, the height of a capital, its rows of writing and its rulings.
 
-    `ruled` says that the upright rulings are those of one table.
+    `depth` is how far below the paper each mark goes, `ruled` says that the upright rulings are those of one table.
     """
 
     marks: Array
@@ -33,6 +33,7 @@ class Ground:
     level: tuple[Ruling, ...]
     size: tuple[int, int]
     ruled: bool
+    depth: Array
 
 
 def survey(plane: Plane) -> Ground:
@@ -50,10 +51,20 @@ def survey(plane: Plane) -> Ground:
         upright = upright_rulings(dark, letters, cap)
     strong = tuple(tuple(r.at for r in lines if ruled and r.weight > SEEN) for lines in (upright, level))
     found = mk.find_marks(mk.strokes_out(first, cap, strong[0], strong[1]), cap)
-    found = mk.like_the_writing(found, plane.colour, cap)
+    found = mk.like_the_writing(_off_the_rulings(found, strong[0], cap), plane.colour, cap)
     rows = text_rows(mk.letter_like(found, cap), cap, plane.colour.shape[0])
     height, width = dark.shape
-    return Ground(found, cap, tuple(rows), upright, level, (width, height), ruled)
+    depth = mk.depths(lightest(plane.colour), found)
+    return Ground(found, cap, tuple(rows), upright, level, (width, height), ruled, depth)
+
+
+def _off_the_rulings(marks: Array, upright: Sequence[float], cap: float) -> Array:
+    """Leave out what is left of a ruling that was taken off: thin marks right on it."""
+    if not len(upright) or not len(marks):
+        return marks
+    middle = marks[:, mk.LEFT] + marks[:, mk.WIDTH] / 2
+    off = np.abs(middle[:, None] - np.array(upright)[None, :]).min(axis=1)
+    return np.asarray(marks[~((off < 4) & (marks[:, mk.WIDTH] < max(5.0, 0.3 * cap)))])
 
 
 def _reach(letters: Array) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -104,11 +115,23 @@ def words_in(
     return boxes
 
 
-def split_at_rulings(run: Array, rulings: Sequence[Ruling], level: float) -> list[Array]:
-    """The parts of a run of marks left and right of the rulings that pass through its height."""
-    inside = [r.at for r in rulings if r.weight >= SEEN and r.start - 8 < level < r.end + 8]
-    side = np.searchsorted(np.array(inside), run[:, mk.LEFT] + run[:, mk.WIDTH] / 2)
-    return [run[side == s] for s in np.unique(side)]
+def split_at_rulings(run: Array, rulings: Sequence[Ruling], level: float, close: float = -1e9) -> list[Array]:
+    """The parts of a run of marks left and right of the rulings that pass through its height.
+
+    A word whose letters stand as close as `close` on both sides is written over the ruling, and stays whole.
+    """
+    parts = [run]
+    for r in rulings:
+        if r.weight < SEEN or not r.start - 8 < level < r.end + 8:
+            continue
+        last = parts[-1]
+        right = last[:, mk.LEFT] + last[:, mk.WIDTH] / 2 >= r.at
+        if right.all() or not right.any():
+            continue
+        gap = last[right, mk.LEFT].min() - (last[~right, mk.LEFT] + last[~right, mk.WIDTH]).max()
+        if gap > close:
+            parts[-1:] = [last[~right], last[right]]
+    return parts
 
 
 def clear_places(ground: Ground) -> list[tuple[float, float]]:
@@ -166,7 +189,7 @@ def words_of_block(ground: Ground, top: float, bottom: float) -> list[Box]:
     boxes = []
     for name in np.unique(names):
         word = own[names == name]
-        for ruled in split_at_rulings(word, rulings, float(hull(word).level)):
+        for ruled in split_at_rulings(word, rulings, float(hull(word).level), 0.3 * cap):
             for part in broken_at(ruled, places, cap):
                 boxes += [hull(part)] if len(mk.letter_like(part, cap)) else []
     return sorted(boxes, key=lambda b: (b.left, b.top))

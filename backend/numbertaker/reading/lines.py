@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from rapidfuzz import fuzz
@@ -53,6 +54,25 @@ def says_of(cells: Mapping[str, CellReading], side: str) -> str:
     if "total_miles" in filled and not filled & {"fitted", "miles"}:
         return "total"
     return "fitment"
+
+
+def joined_line(line: LineReading, more: Mapping[str, CellReading]) -> LineReading:
+    """A line with what goes on in the next row: its texts follow those above, each as doubtful as its parts."""
+    cells = dict(line.cells)
+    for name, cell in more.items():
+        first = cells.get(name)
+        if not cell.text or cell.mark:
+            continue
+        cells[name] = _followed(first, cell) if first and first.text and not first.mark else cell
+    return replace(line, cells=cells)
+
+
+def _followed(first: CellReading, then: CellReading) -> CellReading:
+    left, top = min(first.box[0], then.box[0]), min(first.box[1], then.box[1])
+    right = max(first.box[0] + first.box[2], then.box[0] + then.box[2])
+    bottom = max(first.box[1] + first.box[3], then.box[1] + then.box[3])
+    box = (left, top, right - left, bottom - top)
+    return CellReading(f"{first.text} {then.text}", first.confidence * then.confidence, box)
 
 
 def _kind_of_words(text: str) -> str:

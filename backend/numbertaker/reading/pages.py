@@ -1,4 +1,4 @@
-"""Open one page of a scan: JPEG, PNG, TIFF (of many pages) or PDF, right way up, within limits.
+"""Open one page of a scan: JPEG, PNG, HEIC, TIFF (of many pages) or PDF, right way up, within limits.
 
 Nothing of a picture is decoded before its size is known, so that a decompression bomb is refused
 unopened. PDFium is not safe in threads: a process opens one PDF at a time and closes it at once.
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 PDF: Final = b"%PDF-"
 _ONE_PDF: Final = threading.Lock()
 FORMATS: Final = ("JPEG", "PNG", "TIFF")
+HEIC: Final = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
+"""The brands of HEIC files, at the fifth to twelfth byte (ISO/IEC 23008-12, from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,11 @@ def open_image(data: bytes, page: int = 1, *, name: str = "the file", limits: Li
             return _as_rgb(image)
 
 
+def is_heic(data: bytes) -> bool:
+    """Whether a file says of itself that it is a telephone's HEIC picture."""
+    return data[4:8] == b"ftyp" and data[8:12] in HEIC
+
+
 def _check_bytes(data: bytes, name: str, limits: Limits) -> None:
     if not data:
         raise Unreadable(name, "it is empty")
@@ -122,7 +129,7 @@ def _said_plainly(name: str) -> Iterator[None]:
     except Image.DecompressionBombError as error:
         raise Unreadable(name, "it would unpack to far more pixels than any scan has") from error
     except UnidentifiedImageError as error:
-        raise Unreadable(name, "it is no JPEG, PNG, TIFF or PDF") from error
+        raise Unreadable(name, "it is no JPEG, PNG, TIFF, HEIC or PDF") from error
     except (OSError, SyntaxError, ValueError, EOFError, TypeError) as error:
         raise Unreadable(name, f"the picture breaks off or is damaged ({error})") from error
 
@@ -131,8 +138,14 @@ def _said_plainly(name: str) -> Iterator[None]:
 def _picture(data: bytes, name: str, limits: Limits) -> Iterator[Image.Image]:
     from PIL import Image
 
+    formats: tuple[str, ...] = FORMATS
+    if is_heic(data):
+        import pi_heif
+
+        pi_heif.register_heif_opener()
+        formats = (*FORMATS, "HEIF")
     with _said_plainly(name):
-        image = Image.open(io.BytesIO(data), formats=FORMATS)
+        image = Image.open(io.BytesIO(data), formats=formats)
     with image:
         _check_pixels(image.size, name, limits)
         yield image

@@ -73,7 +73,9 @@ def find_papers(scan: Picture) -> list[Paper]:
 
 
 def _whole(width: int, height: int) -> Paper:
-    return Paper(((0.0, 0.0), (float(width), 0.0), (float(width), float(height)), (0.0, float(height))), whole=True)
+    return Paper(
+        ((0.0, 0.0), (float(width), 0.0), (float(width), float(height)), (0.0, float(height))), whole=True
+    )
 
 
 def _share(paper: Paper, width: int, height: int) -> float:
@@ -84,7 +86,9 @@ def _share(paper: Paper, width: int, height: int) -> float:
 def _patches(bright: Array) -> list[Array]:
     """Outlines of the bright patches that are large enough, holes and dark writing filled."""
     kernel = np.ones((5, 5), np.uint8)
-    closed = cv2.morphologyEx(cv2.morphologyEx(bright, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)), cv2.MORPH_CLOSE, kernel)
+    closed = cv2.morphologyEx(
+        cv2.morphologyEx(bright, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)), cv2.MORPH_CLOSE, kernel
+    )
     outlines, _ = cv2.findContours(closed, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
     areas = [cv2.contourArea(o) for o in outlines]
     least = max(SMALLEST * bright.size, 0.25 * max(areas, default=0.0))
@@ -102,7 +106,11 @@ def _four_cornered(outline: Array, scale: float) -> Paper | None:
             corners = rough[:, 0, :].astype(np.float64)
             break
     area = abs(cv2.contourArea(corners.astype(np.float32)))
-    if area <= 0 or cv2.contourArea(hull) < FILLED * area or cv2.contourArea(outline) < 0.85 * cv2.contourArea(hull):
+    if (
+        area <= 0
+        or cv2.contourArea(hull) < FILLED * area
+        or cv2.contourArea(outline) < 0.85 * cv2.contourArea(hull)
+    ):
         return None
     corners = _clockwise(corners)
     middle = corners.mean(axis=0)

@@ -20,6 +20,8 @@ UNEVEN: Final = 0.17
 """How far from a whole number of pitches the next row stands without surprise, in pitches."""
 NEAREST: Final = 0.66
 """No row of the body stands nearer to the last than this, in pitches."""
+MOST_FILLED: Final = 40
+"""So many rulings in a row are put in, at most, where a whole number of pitches says that they are missing."""
 OFF_BEAT: Final = 1.1
 """What a row off the beat costs at most; a good row earns about 1."""
 
@@ -176,6 +178,8 @@ def ruled_rows(lines: tuple[Ruling, ...], written: list[Row], cap: float) -> lis
     holds = [sum(row.top < w.level < row.bottom for w in written) for row in rows]
     if len(rows) < 3 or sum(h > 1 for h in holds) > 0.5 * max(1, sum(h > 0 for h in holds)):
         return None
+    if sum(holds) < 0.7 * sum(w.level > edges[0] for w in written):
+        return None
     return rows
 
 
@@ -185,7 +189,7 @@ def _filled(at: list[float], pitch: float) -> list[float]:
     for y in at[1:]:
         steps = (y - edges[-1]) / pitch
         whole = round(steps)
-        if whole >= 1 and abs(steps - whole) < 0.12 * max(1, whole) and whole <= 8:
+        if 1 <= whole <= MOST_FILLED and abs(steps - whole) < min(0.35, 0.12 * whole):
             first = edges[-1]
             edges += [first + (y - first) * i / whole for i in range(1, whole + 1)]
         elif steps > 0.8:

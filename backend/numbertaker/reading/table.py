@@ -62,7 +62,8 @@ def find_table(
         return NoTable(
             "Fewer than two rows of writing were found, so this is no register card that can be read."
         )
-    header = find_header(ground, Reader(read), further)
+    reader = Reader(read)
+    header = find_header(ground, reader, further)
     if header is None or header.fields < FEWEST_WITH_COLUMNS:
         return _no_header(header)
     cutting = best_cutting(_evidence(ground, header, further))
@@ -71,7 +72,7 @@ def find_table(
     if header.fields < FEWEST_FIELDS and not _clear_columns(cutting):
         return _no_header(header)
     columns = columns_of(cutting, ground.cap, ruled=ground.ruled)
-    rows = body_rows(ground, columns, header.box)
+    rows = body_rows(ground, columns, header.box, reader)
     sure = trust(traits(ground, header, cutting, columns, rows)) if rows else 0.0
     return Table(
         tuple(columns), tuple(rows), ground.marks, ground.cap, header.above, header.box, ground.ruled, sure,
@@ -81,11 +82,11 @@ def find_table(
 
 def _no_header(header: Header | None) -> NoTable:
     return NoTable(
-            f"No row of column headings was found: at least {FEWEST_FIELDS} words such as 'Engine', "
-            f"'Fitted', 'Removed', 'Miles' were expected in one row, "
-            f"and {header.fields if header else 0} were found.",
-            header.above if header else (),
-        )
+        f"No row of column headings was found: at least {FEWEST_FIELDS} words such as 'Engine', "
+        f"'Fitted', 'Removed', 'Miles' were expected in one row, "
+        f"and {header.fields if header else 0} were found.",
+        header.above if header else (),
+    )
 
 
 def _clear_columns(cutting: Cutting) -> bool:

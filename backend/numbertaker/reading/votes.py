@@ -108,6 +108,9 @@ def _extent(strength: Array, lines: list[int]) -> tuple[int, int]:
     """The longest run of bands in which most of the lines are seen: first band, and the one after the last."""
     near = np.stack([strength[:, max(0, x - 3) : x + 4].max(axis=1) for x in lines], axis=1)
     seen = np.convolve(np.pad((near > 0.5).mean(axis=1), 1, mode="edge"), (0.25, 0.5, 0.25), "valid") > 0.45
+    seen = (
+        cv2.morphologyEx(seen.astype(np.uint8)[:, None], cv2.MORPH_CLOSE, np.ones((7, 1), np.uint8))[:, 0] > 0
+    )
     edges = np.flatnonzero(np.diff(np.concatenate([[0], seen.astype(np.int8), [0]])))
     if not len(edges):
         return 0, 0

@@ -17,6 +17,7 @@ from numbertaker.archive.locks import holding
 from numbertaker.archive.values import ItemState, JobState
 from numbertaker.evidence.errors import NotFound
 from numbertaker.evidence.records import Card, Source
+from numbertaker.usecases.further_cards import PLACE, keep_further, place_of
 from numbertaker.usecases.reading_rows import keep_card
 from numbertaker.usecases.reading_task import Pages, read_pages
 from numbertaker.usecases.take_in import FORM_OF
@@ -177,7 +178,11 @@ class Running:
             return
         items = [item for item in self.archive.job(self.job_id).items if item.card_id == card_id]
         with self.archive.writing() as writer:
-            keep_card(writer, card_id, [(i.sha256, i.page) for i in items], result["pages"], _now())
+            pages, bodies = [(i.sha256, i.page) for i in items], result["pages"]
+            further = [body.pop("further", ()) for body in bodies]
+            keep_card(writer, card_id, pages, bodies, _now())
+            for page, others in zip(pages, further, strict=True):
+                keep_further(writer, card_id, page, others, _now())
             for item in items:
                 writer.set_item(self.job_id, replace(item, state="done", why=""))
 
@@ -215,10 +220,13 @@ def _tasks(archive: Archive, job: Job) -> dict[str, Pages]:
     cards = {card.card_id: card for card in evidence.cards}
     sources = {source.source_id: source for source in evidence.sources}
     names = {scan.sha256: scan.name for scan in archive.scans()}
+    read_before = archive.card_readings()
     tasks: dict[str, Pages] = {}
     for item in job.items:
         card = cards[item.card_id]
         hint = _hint(card, sources.get(card.source_id)) | {"name": names[item.sha256]}
+        if place := place_of(read_before, item.card_id, item.sha256, item.page):
+            hint[PLACE] = str(place)
         page = (str(_absolute(archive.scan_path(item.sha256))), item.page, hint)
         tasks[item.card_id] = [*tasks.get(item.card_id, []), page]
     return tasks

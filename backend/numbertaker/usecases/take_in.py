@@ -14,9 +14,9 @@ from numbertaker.archive import Archive, Scan, Writer
 from numbertaker.evidence.errors import BadInput, NotFound, Unreadable
 from numbertaker.evidence.package.checking import faults
 from numbertaker.evidence.records import Card, Evidence, Source
-from numbertaker.reading.pages import LIMITS, open_image, page_count
+from numbertaker.reading.pages import LIMITS, is_heic, open_image, page_count
 
-SUFFIXES: Final = frozenset((".jpg", ".jpeg", ".png", ".tif", ".tiff", ".pdf"))
+SUFFIXES: Final = frozenset((".jpg", ".jpeg", ".png", ".tif", ".tiff", ".heic", ".heif", ".pdf"))
 """The endings by which files of a folder are taken for scans."""
 _SIGNS: Final = (
     (b"%PDF-", "application/pdf"),
@@ -129,7 +129,8 @@ def _keep(archive: Archive, path: Path, known: Mapping[str, Scan], new: list[str
     if before is not None:
         return _File(before.sha256, path.name, before.media_type, before.pages, before.bytes_)
     pages = page_count(data, name=path.name)
-    media_type = next((kind for sign, kind in _SIGNS if data.startswith(sign)), "application/octet-stream")
+    signed = next((kind for sign, kind in _SIGNS if data.startswith(sign)), "application/octet-stream")
+    media_type = "image/heic" if is_heic(data) else signed
     _decode(path.name, data, pages, media_type)
     sha256, is_new = archive.scan_files.put(data)
     if is_new:

@@ -59,12 +59,12 @@ function Scans({ sources }: { sources: readonly SourceSummary[] }) {
       onDragLeave={() => setOver(false)}
       onDrop={drop}
     >
-      <label htmlFor={`${id}-files`}>Scans (JPEG, PNG, TIFF or PDF): choose them, or drop them here</label>
+      <label htmlFor={`${id}-files`}>Scans (JPEG, PNG, TIFF, HEIC or PDF): choose them, or drop them here</label>
       <input
         id={`${id}-files`}
         type="file"
         multiple
-        accept=".jpg,.jpeg,.png,.tif,.tiff,.pdf"
+        accept=".jpg,.jpeg,.png,.tif,.tiff,.heic,.heif,.pdf"
         onChange={(event) => setFiles([...(event.target.files ?? [])])}
       />
       <label htmlFor={`${id}-source`}>They are scans of</label>
