@@ -21,6 +21,7 @@ from measuring import cells as cell_measures  # noqa: E402
 from measuring import findings as finding_measures  # noqa: E402
 from measuring import fitments as fitment_measures  # noqa: E402
 from measuring.baselines import card_alone, majority  # noqa: E402
+from measuring.brier import parts  # noqa: E402
 from second_worlds.files import make as make_second  # noqa: E402
 from worlds.files import write_world  # noqa: E402
 from worlds.world import make_world  # noqa: E402
@@ -139,6 +140,11 @@ def _close(hand: str, profile: str, sums: Sums) -> None:
     print(f"totals inside their interval: {sum(sums.held)} of {len(sums.held)}")
     print("faults found, of those that anything contradicts:")
     print("  " + ", ".join(f"{kind} {found}/{n}" for kind, (found, n) in sorted(sums.kinds.items())))
+    cut = parts([round(cell.given, 2) for cell in sums.cells], [cell.true for cell in sums.cells])
+    print(
+        f"Brier score of cells in steps of .01: {cut.score:.5f} = reliability {cut.reliability:.5f}"
+        f" - resolution {cut.resolution:.5f} + uncertainty {cut.uncertainty:.5f}; skill {cut.skill:.3f}"
+    )
     print("confidence of cells: count, mean given, share true")
     for step, count, mean, share in cell_measures.reliability(sums.cells):
         print(f"  {step:14} {count:8} {mean:8.4f} {share:8.4f}")
