@@ -267,7 +267,7 @@ def test_alto_names_each_thing_once_and_refers_to_what_is_there(alto_file: Eleme
 
 
 def test_hocr_is_valid_by_its_validator(tmp_path: Path) -> None:
-    """The package `hocr-spec` finds no error, and not so much as a warning."""
+    """The package `hocr-spec` finds no error and warns of nothing."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         from hocr_spec import HocrValidator
@@ -276,7 +276,7 @@ def test_hocr_is_valid_by_its_validator(tmp_path: Path) -> None:
     file.write_text(hocr(held.readings[0], held.scan_of[JPEG], SIZE), encoding="utf-8")
     report = HocrValidator("standard").validate(str(file), parse_strict=True)
     assert report.is_valid()
-    assert [item.level for item in report.items] == []
+    assert {item.level for item in report.items} <= {"DEBUG"}
 
 
 SOURCES: Final = (

@@ -264,6 +264,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/components/{component_id}/leads": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Who could have carried a component in its gaps
+         * @description For every gap the engines that could have carried it, the likeliest first, and which cards would show it.
+         */
+        get: operations["leads"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/components/{component_id}": {
         parameters: {
             query?: never;
@@ -396,6 +416,26 @@ export interface paths {
          * @description The findings, surest first, each with its sides and the rulings that can be given.
          */
         get: operations["findings"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/findings/{finding_id}/what-if": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What each ruling on a finding would change
+         * @description Computed as if each ruling stood, and not stored; with the lines and cards that would settle it.
+         */
+        get: operations["what_if"];
         put?: never;
         post?: never;
         delete?: never;
@@ -668,7 +708,7 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/keep/readings/{sha256}/{page}/{card_id}.{fmt}": {
+    "/api/keep/readings/{sha256}/{page}/{fmt}/{card_id}": {
         parameters: {
             query?: never;
             header?: never;
@@ -1084,6 +1124,24 @@ export interface components {
             decision: string | null;
         };
         /**
+         * ChangeView
+         * @description One thing that a ruling would change, before and after, and as a sentence.
+         */
+        ChangeView: {
+            /** Component Id */
+            component_id: string;
+            /** Engine Id */
+            engine_id: string | null;
+            /** What */
+            what: string;
+            /** Before */
+            before: string | null;
+            /** After */
+            after: string | null;
+            /** Says */
+            says: string;
+        };
+        /**
          * Changed
          * @description What became otherwise by a decision: components whose history differs, findings gone and come.
          */
@@ -1398,6 +1456,18 @@ export interface components {
             found?: string | null;
         };
         /**
+         * FindingRef
+         * @description A finding by its id, with what it says.
+         */
+        FindingRef: {
+            /** Id */
+            id: string;
+            /** Kind */
+            kind: string;
+            /** Message */
+            message: string;
+        };
+        /**
          * FindingView
          * @description A finding with both sides and the rulings that can be given on it.
          */
@@ -1462,6 +1532,22 @@ export interface components {
             reasons: components["schemas"]["ReasonView"][];
             /** Notes */
             notes: number[];
+        };
+        /**
+         * GapView
+         * @description A time for which a component is unaccounted for, the fitments on either side, and the leads in it.
+         */
+        GapView: {
+            /** Earliest */
+            earliest: string;
+            /** Latest */
+            latest: string;
+            /** Before */
+            before: string;
+            /** After */
+            after: string;
+            /** Leads */
+            leads: components["schemas"]["LeadView"][];
         };
         /**
          * ImportedView
@@ -1565,6 +1651,38 @@ export interface components {
             octets: number;
             /** Pages Read */
             pages_read: number;
+        };
+        /**
+         * LeadView
+         * @description An engine that could have carried a component in a gap: how likely, when, why, and where it would show.
+         */
+        LeadView: {
+            /** Engine Id */
+            engine_id: string;
+            /** Label */
+            label: string;
+            /** Probability */
+            probability: number;
+            /** Earliest */
+            earliest: string;
+            /** Latest */
+            latest: string;
+            /** Reasons */
+            reasons: string[];
+            /** Places */
+            places: components["schemas"]["PlaceView"][];
+        };
+        /**
+         * LeadsView
+         * @description The leads of one component.
+         */
+        LeadsView: {
+            /** Component Id */
+            component_id: string;
+            /** Label */
+            label: string;
+            /** Gaps */
+            gaps: components["schemas"]["GapView"][];
         };
         /**
          * LearntRow
@@ -1801,6 +1919,24 @@ export interface components {
             short: string;
         };
         /**
+         * OutcomeView
+         * @description A ruling that is offered, and what it would change.
+         */
+        OutcomeView: {
+            /** Ruling */
+            ruling: string;
+            /** Label */
+            label: string;
+            /** Changes */
+            changes: components["schemas"]["ChangeView"][];
+            /** More Changes */
+            more_changes: number;
+            /** Findings Gone */
+            findings_gone: components["schemas"]["FindingRef"][];
+            /** Findings Come */
+            findings_come: components["schemas"]["FindingRef"][];
+        };
+        /**
          * Overview
          * @description What the first screen shows.
          */
@@ -1819,6 +1955,20 @@ export interface components {
             /** Jobs */
             jobs: components["schemas"]["JobView"][];
             learnt: components["schemas"]["LearntView"];
+        };
+        /**
+         * PlaceView
+         * @description Where to look: a card or a source with its state (`seen`, `known`, `lost`, `unknown`), and why.
+         */
+        PlaceView: {
+            /** Card Id */
+            card_id: string | null;
+            /** Source Id */
+            source_id: string | null;
+            /** State */
+            state: string;
+            /** Says */
+            says: string;
         };
         /**
          * ReasonView
@@ -1995,6 +2145,22 @@ export interface components {
             source_id: string;
             /** Title */
             title: string;
+        };
+        /**
+         * WhatIfView
+         * @description Every ruling that can be given on a finding with what it would change, and what would settle it.
+         */
+        WhatIfView: {
+            /** Id */
+            id: string;
+            /** Kind */
+            kind: string;
+            /** Message */
+            message: string;
+            /** Outcomes */
+            outcomes: components["schemas"]["OutcomeView"][];
+            /** Places */
+            places: components["schemas"]["PlaceView"][];
         };
         /**
          * WhatToRead
@@ -2726,6 +2892,46 @@ export interface operations {
             };
         };
     };
+    leads: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                component_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LeadsView"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
     component: {
         parameters: {
             query?: never;
@@ -3009,6 +3215,46 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["FindingView"][];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    what_if: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                finding_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WhatIfView"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
             /** @description What was handed over can't be read; the details name each fault. */
@@ -3638,8 +3884,8 @@ export interface operations {
                 sha256: string;
                 /** @description Counted from 1. */
                 page: number;
+                fmt: "alto" | "hocr";
                 card_id: string;
-                fmt: "alto.xml" | "hocr.html";
             };
             cookie?: never;
         };

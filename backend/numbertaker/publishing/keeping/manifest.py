@@ -168,11 +168,11 @@ def _picture(holding: Holding, page: ShownPage, widest: int) -> Node:
 
 def _as_read(holding: Holding, page: ShownPage) -> Node:
     """Where the reading of a page lies, in both page formats."""
-    place = f"{holding.address}/keep/readings/{page.sha256}/{page.page}/{segment(page.card_id)}"
+    place, card = f"{holding.address}/keep/readings/{page.sha256}/{page.page}", segment(page.card_id)
     return {
         "seeAlso": [
             {
-                "id": f"{place}.alto.xml",
+                "id": f"{place}/alto/{card}",
                 "type": "Dataset",
                 "format": "application/xml",
                 "profile": ALTO_PROFILE,
@@ -181,7 +181,7 @@ def _as_read(holding: Holding, page: ShownPage) -> Node:
         ],
         "rendering": [
             {
-                "id": f"{place}.hocr.html",
+                "id": f"{place}/hocr/{card}",
                 "type": "Text",
                 "format": "text/html",
                 "label": _english("As read, in hOCR"),

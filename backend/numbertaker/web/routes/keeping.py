@@ -24,7 +24,7 @@ router = APIRouter(tags=["keeping and analysis"])
 Digest = Annotated[str, InPath(pattern="^[0-9a-f]{64}$", description="The SHA-256 of the scan.")]
 PageNumber = Annotated[int, InPath(ge=1, le=100_000, description="Counted from 1.")]
 LinkedData: TypeAlias = Literal["provenance", "annotations"]
-PageFormat: TypeAlias = Literal["alto.xml", "hocr.html"]
+PageFormat: TypeAlias = Literal["alto", "hocr"]
 Pages: TypeAlias = Literal["alto", "hocr", "iiif"]
 Style: TypeAlias = Literal["csl", "bibtex", "ris"]
 
@@ -36,10 +36,7 @@ _STYLES: Final[dict[Style, tuple[str, str]]] = {
     "bibtex": ("application/x-bibtex; charset=utf-8", "sources.bib"),
     "ris": ("application/x-research-info-systems; charset=utf-8", "sources.ris"),
 }
-_PAGE: Final[dict[PageFormat, tuple[exports.PageFormat, str]]] = {
-    "alto.xml": ("alto", "application/xml"),
-    "hocr.html": ("hocr", "text/html; charset=utf-8"),
-}
+_PAGE: Final[dict[PageFormat, str]] = {"alto": "application/xml", "hocr": "text/html; charset=utf-8"}
 _FRESH: Final = {"Cache-Control": "no-cache"}
 
 
@@ -111,19 +108,18 @@ def pages(archive: TheArchive, request: Request, what: Pages) -> FileResponse:
 
 
 @router.get(
-    "/keep/readings/{sha256}/{page}/{card_id:path}.{fmt}",
+    "/keep/readings/{sha256}/{page}/{fmt}/{card_id:path}",
     summary="One page of a card as read, in ALTO or hOCR",
     response_class=Response,
     responses=_gives("The page; nothing in it runs.", "application/xml", 404, 422),
 )
 def page_as_read(
-    archive: TheArchive, sha256: Digest, page: PageNumber, card_id: str, fmt: PageFormat
+    archive: TheArchive, sha256: Digest, page: PageNumber, fmt: PageFormat, card_id: str
 ) -> Response:
     """The latest reading, with boxes in pixels and confidences."""
-    what, media_type = _PAGE[fmt]
-    text = exports.page_as_read(archive, what, sha256, page, card_id)
+    text = exports.page_as_read(archive, fmt, sha256, page, card_id)
     headers = {"Content-Security-Policy": NOTHING_RUNS, **_FRESH}
-    return Response(text.encode("utf-8"), media_type=media_type, headers=headers)
+    return Response(text.encode("utf-8"), media_type=_PAGE[fmt], headers=headers)
 
 
 @router.get(

@@ -1,12 +1,12 @@
 /** What is in the archive, what it says of each component, and what wants doing next. */
 import { useQuery } from "@tanstack/react-query";
 import { overviewAsked } from "../../api/ask";
-import { PACKAGE_ADDRESS } from "../../api/addresses";
 import type { Overview } from "../../api/views";
 import { counted, sentence } from "../../core/days";
 import { Asked } from "../../parts/Asked";
 import { Link } from "../../shell/router";
 import { Components } from "./Components";
+import { ForKeeping } from "./ForKeeping";
 import { Learnt } from "./Learnt";
 import { ReadCards } from "./ReadCards";
 import { Sources } from "./Sources";
@@ -64,13 +64,7 @@ function Archive({ overview }: { overview: Overview }) {
           )}
           <TakeIn sources={overview.sources} />
           {counts.lines > 0 && <Learnt learnt={overview.learnt} />}
-          {!empty && (
-            <p className="small">
-              <a href={PACKAGE_ADDRESS} download>
-                Take everything away as one evidence package
-              </a>
-            </p>
-          )}
+          {!empty && <ForKeeping />}
         </div>
       </div>
       <p className="small soft foot">Numbertaker {overview.version}</p>
