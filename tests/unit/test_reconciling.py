@@ -132,6 +132,31 @@ def test_a_fitment_entered_twice_is_folded():
     assert kinds(result) == ["repeated-line"]
 
 
+def test_a_second_hand_that_enters_a_fitment_again_with_one_slip_is_folded():
+    """The same engine, removal and miles with another fitting date: one fitment, and one finding."""
+    again = own(3, "202", "4.1906", "11.1909", "87,177")
+    rest = (own(4, "202", "1.1910", "2.1912", "70,509"), own(5, "203", "3.1912", "6.1915", "110,876"))
+    result = history(OWN[0], OWN[1], again, *rest, *MIRROR)
+    assert [f.engine_id for f in first(result).fitments] == ["E1", "E2", "E2", "E3"]
+    assert kinds(result) == ["repeated-line"]
+
+
+def test_a_short_card_with_a_misread_heading_is_known_by_the_lines_facing_it():
+    """Two lines that agree in both dates and in the miles outweigh one misread digit of the heading."""
+    card = [replace(line, heading="57") for line in OWN[:2]]
+    facing = [line for line in MIRROR if line.line_id in {"S2-201-1", "S2-202-1"}]
+    result = history(*card, *facing)
+    assert [f.engine_id for f in first(result).fitments] == ["E1", "E2"]
+    assert "misnamed" in kinds(result)
+
+
+def test_a_fitment_after_the_last_line_of_the_other_card_is_one_sided():
+    """A card is kept for a whole life: the last line can be lost as well as one between two others."""
+    result = history(*OWN[:3], *MIRROR)
+    assert kinds(result) == ["one-sided"]
+    assert {"S2-203-1", "S1-51-3"} <= set(result.all_findings()[0].lines)
+
+
 def test_a_running_total_that_does_not_add_up_is_said_once():
     """A wrong total breaks the sums on both sides of it, and is one fault."""
     totals = ("95,154", "182,331", "262,840", "363,716")

@@ -1,20 +1,27 @@
 """Whose card each card is. A heading can be misread too: then the card's own lines say so.
 
-A line of a component card *agrees* where the card of the engine it names has a line for that component at
-that date, and the other way round. Where fewer of a card's lines agree than a setting asks for, the other
-subjects that its heading may mean are tried, and the one with most agreement is taken.
+A line of a component card *agrees* where the card of the engine it names has a line for that component with
+those dates and miles, and the other way round; how strongly is told in log2 odds, as for pairs. Where the
+lines of a card agree less than a setting asks for, the other subjects that its heading may mean are tried.
+One is taken where its lines agree so much better that it outweighs how seldom headings are misread.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 
 from numbertaker.evidence.designations import WrittenNumber, read_number
 from numbertaker.linking import Sort, best, link_candidates
 from numbertaker.reconciling.claims import FITMENT_LIKE
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry
+from numbertaker.reconciling.pairing import dates_weight, miles_weight
 
 _NEAR = 60
+_AGREES = 12.0
+_AT_MOST = 20.0
+_NAMED = 4.0
+_MISREAD = 9.0
 
 
 def link_headings(draft: Draft) -> None:
@@ -147,6 +154,17 @@ def _plausible(draft: Draft, subject: str, mine: list[Entry], named: list[str | 
     return count
 
 
+def _agreement(entry: Entry, name: str | None, facing: Iterable[Entry], other: Sort) -> float:
+    """How strongly one line agrees with the best of the lines facing it, in log2 odds; never below 0."""
+    weights = (
+        dates_weight(entry, f)
+        + miles_weight(entry.miles, f.miles)
+        + (0.0 if name is None else _NAMED if name == _subject(f, other) else -_NAMED)
+        for f in facing
+    )
+    return min(_AT_MOST, max(weights, default=0.0))
+
+
 def _repair_card(
     draft: Draft,
     key: tuple[str, str, str, str],
@@ -156,31 +174,38 @@ def _repair_card(
     other: Sort,
     facing: dict[str, list[Entry]],
 ) -> None:
+    """Give a card to the subject that it agrees with best, where that outweighs what its heading says."""
     named = [literal(draft, e, other) for e in mine]
 
-    def agreement(subject: str) -> int:
+    def agreement(subject: str | None) -> float:
+        facing_it = facing.get(subject or "", ())
         return sum(
-            any(near(e.fitted, f.fitted) and name == _subject(f, other) for f in facing.get(subject, ()))
-            for e, name in zip(mine, named, strict=True)
-            if name is not None
+            max(0.0, _agreement(e, name, facing_it, other)) for e, name in zip(mine, named, strict=True)
         )
 
     present = _subject(mine[0], sort)
-    now = agreement(present) if present else -1
-    several = len(draft.index.bearers(heading_of(mine[0]).number, sort)) > 1
-    if now >= draft.settings.repair_agreement * len(mine) and not several:
+    heading = heading_of(mine[0])
+    now = agreement(present)
+    several = len(draft.index.bearers(heading.number, sort)) > 1
+    if now >= _AGREES * draft.settings.repair_agreement * len(mine) and not several:
         return
-    tried = [c for c in link_candidates(draft.index, heading_of(mine[0]), sort) if c.subject_id]
+    tried = [c for c in link_candidates(draft.index, heading, sort) if c.subject_id]
     scored = [
-        (agreement(s) + _plausible(draft, s, mine, named, sort) / 2, c.exact, c.probability, s)
+        (
+            agreement(c.subject_id)
+            + _plausible(draft, c.subject_id, mine, named, sort)
+            - (0.0 if c.exact else _MISREAD),
+            c.exact,
+            c.probability,
+            c.subject_id,
+        )
         for c in tried
-        for s in (c.subject_id,)
     ]
     if not scored:
         return
-    _, exact, _, subject = max(scored)
-    most = agreement(subject)
-    if subject == present or (not exact and most < max(2, now + 2)) or (most < now):
+    most, exact, _, subject = max(scored)
+    held = now + (_plausible(draft, present, mine, named, sort) if present else 0.0)
+    if subject == present or most <= held:
         return
     for entry in draft.cards[key]:
         _set(entry, sort, subject)

@@ -64,20 +64,22 @@ def fold_doubles(draft: Draft) -> None:
 
 
 def _doubles(one: Entry, other: Entry) -> bool:
+    """Whether the lower of two entries says the upper's fitment again, perhaps in another hand.
+
+    Both ends and the miles are compared; what both state must agree in two of them, and may differ in one. In
+    a copy nothing may differ: a compiler enters one line at a time, and a difference there is a slip of his.
+    """
     for a, b in ((one.engine, other.engine), (one.component, other.component)):
-        if (a.bare if a else "") != (b.bare if b else ""):
+        if not (b and b.is_ditto) and (a.bare if a else "") != (b.bare if b else ""):
             return False
-    if one.fitted is None or other.fitted is None:
-        return False
-    dates = [(one.fitted, other.fitted), (one.removed, other.removed)]
-    apart = sum(bool(a and b and not a.meets(b)) for a, b in dates)
-    if apart:
-        # A second hand may slip in one date; the other date and the very miles show that it is the same.
-        same = one.miles and other.miles and one.miles.value == other.miles.value
-        return bool(apart == 1 and one.removed and other.removed and same)
-    if one.miles and other.miles and one.miles.value != other.miles.value:
-        return bool(slip_share(str(one.miles.value), str(other.miles.value)))
-    return bool((one.removed and other.removed) or (one.miles and other.miles))
+    agree = differ = 0
+    for a_date, b_date in ((one.fitted, other.fitted), (one.removed, other.removed)):
+        if a_date and b_date:
+            agree, differ = (agree + 1, differ) if a_date.meets(b_date) else (agree, differ + 1)
+    if one.miles and other.miles:
+        alike = one.miles.value == other.miles.value
+        agree, differ = (agree + 1, differ) if alike else (agree, differ + 1)
+    return agree >= 2 and differ <= (0 if one.copy else 1)
 
 
 def references(draft: Draft, entry: Entry, sort: Sort) -> dict[str, Candidate]:

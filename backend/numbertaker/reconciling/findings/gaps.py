@@ -9,6 +9,8 @@ from numbertaker.reconciling.entries import Draft, Entry, Stay
 from numbertaker.reconciling.findings.notes import Notes
 from numbertaker.reconciling.wording import card, component, day, engine, sentence, spell
 
+_LOOSE = 62
+
 
 def find(draft: Draft, notes: Notes) -> None:
     """Look for missing partners, then for time between the fitments of each component."""
@@ -21,10 +23,9 @@ def find(draft: Draft, notes: Notes) -> None:
 
 
 def _explained(stay: Stay, notes: Notes) -> bool:
+    """Whether another finding says already that its line names somebody wrongly: then that is the cause."""
     return any(
-        entry.key(cell) in notes.explained
-        for entry in stay.witnesses
-        for cell in ("engine", "component", "fitted", "removed")
+        entry.key(cell) in notes.explained for entry in stay.witnesses for cell in ("engine", "component")
     )
 
 
@@ -78,10 +79,7 @@ def _around(draft: Draft, stay: Stay, sort: str) -> tuple[Entry, ...] | None:
     ]
     before = [e for e in facing if e.stay and e.stay.rough and e.stay.rough[0] <= stay.rough[0]]
     after = [e for e in facing if e.stay and e.stay.rough and e.stay.rough[0] > stay.rough[0]]
-    if before and after:
-        return before[-1], after[0]
-    covered = _stated_cover(draft, stay, sort)
-    if covered and (before or after):
+    if (before and after) or ((before or after) and _within_card(draft, stay, sort)):
         return (*before[-1:], *after[:1])
     return None
 
@@ -89,6 +87,23 @@ def _around(draft: Draft, stay: Stay, sort: str) -> tuple[Entry, ...] | None:
 def _kind(draft: Draft, stay: Stay) -> str:
     row = draft.index.components.get(stay.component_id or "")
     return row.kind if row else ""
+
+
+def _within_card(draft: Draft, stay: Stay, sort: str) -> bool:
+    """Whether a card that starts later, or ends earlier, should have had a stay all the same.
+
+    A table of cards may say what time it covers. Where it says nothing, a card is kept for a whole life.
+    """
+    subject = (stay.engine_id if sort == "engine" else stay.component_id) or ""
+    told = [row for row in draft.ruled.evidence.cards if row.subject_id == subject and row.covers]
+    if told:
+        return _stated_cover(draft, stay, sort)
+    life = draft.index.life(subject)
+    return (
+        stay.rough is not None
+        and life.first - _LOOSE <= stay.rough[0]
+        and stay.rough[1] <= life.last + _LOOSE
+    )
 
 
 def _stated_cover(draft: Draft, stay: Stay, sort: str) -> bool:
