@@ -138,12 +138,10 @@ class Link:
             return []
         known = [(a, b, self.sure * p) for a, b, p in heard]
         base = (1 - sum(p for _, _, p in known)) * UNKNOWN
-        likely = [base] * len(event.regions.middles)
+        edges, days = event.regions.edges, event.regions.days
+        likely = [base] * len(days)
         for a, b, p in known:
-            if event is self.before:
-                days = [a - middle for middle in event.regions.middles]
-            else:
-                days = [middle - b for middle in event.regions.middles]
-            means = self.law.means(days, b - a + 1)
-            likely = [so_far + p * mean for so_far, mean in zip(likely, means, strict=True)]
+            sums = (self.law.before if event is self.before else self.law.after)(edges, a, b)
+            share = p / (b - a + 1)
+            likely = [so_far + share * one / n for so_far, one, n in zip(likely, sums, days, strict=True)]
         return [log(one) for one in likely]

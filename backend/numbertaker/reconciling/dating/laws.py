@@ -9,10 +9,13 @@ The shares are common practice, no source; what an archive taught replaces them 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
+from itertools import pairwise
 from math import exp
 from typing import Final
+
+from numbertaker.evidence.days import Day
 
 UNKNOWN: Final = 1 / 8000
 """The density where two events have nothing to do with one another."""
@@ -24,7 +27,7 @@ _RUN_STEPS: Final = ((0.5, 0.36), (1.0, 0.26), (1.5, 0.16), (2.5, 0.13), (4.0, 0
 class Law:
     """A density over the days from one event to the next, even between one limit and the next."""
 
-    __slots__ = ("_below", "_density", "_limits", "peak")
+    __slots__ = ("_area", "_below", "_density", "_limits", "peak")
 
     def __init__(self, *steps: tuple[float, float], start: float = 0.0) -> None:
         """Each step: up to which day, and the share that lies between it and the step before."""
@@ -36,24 +39,51 @@ class Law:
             self._density.append(share / whole / (limit - low))
         self._density.append(0.0)
         self.peak = max(self._density)
+        self._area = [0.0]
+        for low, high, before, after in zip(
+            self._limits, self._limits[1:], self._below, self._below[1:], strict=False
+        ):
+            self._area.append(self._area[-1] + (high - low) * (before + after) / 2)
 
     def upto(self, days: float) -> float:
         """The share of all cases with fewer days between."""
-        return self.shares([days])[0]
+        step = bisect_right(self._limits, days)
+        if not step:
+            return 0.0
+        return self._below[step - 1] + self._density[step] * (days - self._limits[step - 1])
 
-    def shares(self, days: Sequence[float]) -> list[float]:
-        """The same for many numbers of days."""
-        limits, below, density = self._limits, self._below, self._density
+    def areas(self, days: Iterable[float]) -> list[float]:
+        """The integral of `upto` up to each of many numbers of days: differences of it are exact means over
+        two runs of days.
+        """
+        limits, below, density, area = self._limits, self._below, self._density, self._area
         found = []
         for one in days:
             step = bisect_right(limits, one)
-            found.append(below[step - 1] + density[step] * (one - limits[step - 1]) if step else 0.0)
+            if step:
+                over = one - limits[step - 1]
+                found.append(area[step - 1] + over * (below[step - 1] + density[step] * over / 2))
+            else:
+                found.append(0.0)
         return found
 
-    def means(self, first: Sequence[float], wide: float) -> list[float]:
-        """The mean density over so many whole days from each first one."""
-        low, high = self.shares(first), self.shares([one + wide for one in first])
-        return [(more - less) / wide for more, less in zip(high, low, strict=True)]
+    def before(self, edges: Sequence[Day], first: Day, last: Day) -> list[float]:
+        """For each run between two edges the mean density of its days, each before those of one run."""
+        return self._means(
+            self.areas(last + 1 - edge for edge in edges), self.areas(first - edge for edge in edges)
+        )
+
+    def after(self, edges: Sequence[Day], first: Day, last: Day) -> list[float]:
+        """The same where its days come after those of the run."""
+        return self._means(
+            self.areas(edge - last - 1 for edge in edges), self.areas(edge - first for edge in edges)
+        )
+
+    @staticmethod
+    def _means(more: list[float], less: list[float]) -> list[float]:
+        """Second differences; the caller divides by the days of both runs."""
+        differ = [a - b for a, b in zip(more, less, strict=True)]
+        return [max(0.0, one - other) for one, other in pairwise(differ)]
 
 
 AFTER: Final = Law((4000, 1.0))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from math import exp, log
 from typing import Final
 
@@ -17,7 +18,7 @@ _LEAST: Final = 1e-7
 class Regions:
     """Time cut into runs of days within which nothing changes, and the log weight of each by the claims."""
 
-    __slots__ = ("claims", "ends", "middles", "starts")
+    __slots__ = ("claims", "days", "edges", "ends", "middles", "starts")
 
     def __init__(self, told: Sequence[Ways], cuts: Iterable[Day], low: Day, high: Day) -> None:
         """Cut at the ends of all that is told and at `cuts`, from `low` to `high`."""
@@ -28,11 +29,11 @@ class Regions:
                     edges.add(a)
                 if low <= b < high:
                     edges.add(b + 1)
-        self.starts = sorted(edges)
-        self.ends = [edge - 1 for edge in self.starts[1:]]
-        del self.starts[-1]
+        self.edges = sorted(edges)
+        self.starts, self.ends = self.edges[:-1], [edge - 1 for edge in self.edges[1:]]
+        self.days = [b - a for a, b in pairwise(self.edges)]
         self.middles = [(a + b) / 2 for a, b in zip(self.starts, self.ends, strict=True)]
-        self.claims = [log(b - a + 1) for a, b in zip(self.starts, self.ends, strict=True)]
+        self.claims = [log(days) for days in self.days]
         for one in told:
             self._weigh(one)
 
