@@ -9,7 +9,7 @@ import { Link } from "../../shell/router";
 export function ForKeeping() {
   const keep = useQuery(keepAsked());
   return (
-    <section aria-labelledby="keeping">
+    <section className="for-keeping" aria-labelledby="keeping">
       <h2 id="keeping">For keeping and for analysis</h2>
       <Asked of={keep} what="what there is to keep">
         {(data) => <Kept keep={data} />}
@@ -59,7 +59,7 @@ function Bag({ keep }: { keep: KeepView }) {
     return (
       <div className="small">
         <p>No bag can be made: {keep.lost.length === 1 ? "a scan is" : `${keep.lost.length} scans are`} not as taken in.</p>
-        <ul>
+        <ul className="ways-out">
           {keep.lost.map((one) => (
             <li key={one}>{one}</li>
           ))}
@@ -75,7 +75,7 @@ function Bag({ keep }: { keep: KeepView }) {
             {keep.no_rights.length === 1 ? "A source with scans states no rights." : `${keep.no_rights.length} sources with scans state no rights.`}{" "}
             Whoever keeps the bag must know them.
           </p>
-          <ul>
+          <ul className="ways-out">
             {keep.no_rights.map(({ source_id, title }) => (
               <li key={source_id}>
                 <Link to={{ desk: "tables", table: "sources", key: source_id }}>Say the rights of ‘{title}’</Link>
