@@ -256,3 +256,17 @@ def test_cards_as_read_name_scan_page_and_lines(archive: Archive) -> None:
     assert (card["scan"], card["page"], card["source_id"], card["card_id"]) == ("b.png", 1, "S1", "S1-2")
     assert card["lines"][0]["line_id"] == "S1-2-1"
     assert card["lines"][0]["cells"]["miles"]["text"] == "63,310"
+
+
+def test_a_second_card_on_a_picture_becomes_a_card_of_its_own(archive: Archive) -> None:
+    """It is entered with the next number of its source, read once, and found again at its place."""
+    both = {**body(FIRST), "further": [body(SECOND)]}
+    read_by(archive, lambda *_: both, "S1-1")
+
+    assert cells(archive, "S1-4") == [("S1-4-1", "232", "9,120")]
+    other = next(card for card in archive.evidence().cards if card.card_id == "S1-4")
+    assert (other.source_id, other.locator) == ("S1", "a.png, card 2 on the picture")
+
+    read_by(archive, lambda *_: {**body(FIRST), "further": [body(SECOND)]}, "S1-1", again=True)
+    assert [card.card_id for card in archive.evidence().cards].count("S1-4") == 1
+    assert len(archive.evidence().cards) == 4

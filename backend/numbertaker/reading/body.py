@@ -22,7 +22,7 @@ ACROSS: Final = 3
 """A phrase that runs over this many cuts belongs to no column."""
 FAINT: Final = 0.5
 """A last row with hardly a word in it whose marks are fainter than this, of the usual depth, is none."""
-PHRASE, TOUCHING = 1.45, 0.2
+PHRASE, TOUCHING = 1.45, 0.35
 """The gap within a phrase, and within a word's joined letters, in heights of a capital."""
 
 

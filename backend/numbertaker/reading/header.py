@@ -126,6 +126,8 @@ def _belongs(ground: Ground, lines: list[tuple[Word, ...]], reader: Reader, i: i
     words = [w for w in lines[i] if w.text]
     if len(words) == 1 and len(words[0].text.split()) > 2:
         return False  # a whole sentence without a gap
+    if any(sum(c.isdigit() for c in w.text) > 1 for w in words):
+        return False  # what was filled in at the head of the card
     gaps = [b.box.left - a.box.right for a, b in pairwise(words)]
     if len(words) > 1 and max(gaps) < PHRASE * ground.cap:
         return False  # the words of one sentence: what the list is called
