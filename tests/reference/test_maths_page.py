@@ -16,7 +16,7 @@ from numbertaker.linking.similarity import slip_share
 from numbertaker.reconciling import reconcile, settled
 from numbertaker.reconciling.cells import stated_of
 from numbertaker.reconciling.entries import DateClaim
-from numbertaker.reconciling.pairing import date_weight
+from numbertaker.reconciling.odds import date_weight
 from numbertaker.reconciling.weighing.conflicts import Conflicts
 
 SPAN = (from_iso("1912-03-01"), from_iso("1915-06-30"))

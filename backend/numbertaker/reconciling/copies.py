@@ -12,7 +12,8 @@ from collections.abc import Iterable
 
 from numbertaker.linking import Candidate
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
-from numbertaker.reconciling.pairing import dates_weight, miles_weight, reference_weight, references
+from numbertaker.reconciling.odds import dates_weight, miles_weight, reference_weight
+from numbertaker.reconciling.pairing import references
 
 _ATTACH_AT_LEAST = 4.0
 _ACROSS_AT_LEAST = 10.0
@@ -142,7 +143,8 @@ def _score(draft: Draft, entry: Entry, stay: Stay, refs: dict[str, Candidate]) -
     if rest < -12:
         return rest
     component = max(
-        (reference_weight(refs, c, draft.index.size("component")) for c in components_of(stay)), default=-7.0
+        (reference_weight(entry, refs, c, draft.index.size("component")) for c in components_of(stay)),
+        default=-7.0,
     )
     return rest + component + _engine_score(draft, entry, stay)
 
@@ -157,9 +159,8 @@ def _engine_score(draft: Draft, entry: Entry, stay: Stay) -> float:
     ):
         return 5.5
     if stay.mirror is not None:
-        weight = reference_weight(
-            references(draft, entry, "engine"), stay.mirror.engine_id, draft.index.size("engine")
-        )
+        refs = references(draft, entry, "engine")
+        weight = reference_weight(entry, refs, stay.mirror.engine_id, draft.index.size("engine"))
         return min(5.5, weight)
     shared = set(references(draft, entry, "engine"))
     return 0.0 if original is not None and shared & set(references(draft, original, "engine")) else -5.5

@@ -1,35 +1,40 @@
 """Whose card each card is. A heading can be misread too: then the card's own lines say so.
 
-A line of a component card *agrees* where the card of the engine it names has a line for that component with
-those dates and miles, and the other way round; how strongly is told in log2 odds, as for pairs. Where the
-lines of a card agree less than a setting asks for, the other subjects that its heading may mean are tried.
-One is taken where its lines agree so much better that it outweighs how seldom headings are misread.
+A line of a component card *agrees* where the card of the engine it names has a line for that component at
+that date, and the other way round. Where fewer of a card's lines agree than a setting asks for, everybody
+whom the heading may mean is weighed: how like the heading, and for each line what the best of the lines that
+name them has in common with it, dates, miles and all. So two cards whose headings were taken for one another
+are told apart, and a card facing a misheaded one still counts by its miles.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from typing import Final
 
 from numbertaker.evidence.designations import WrittenNumber, read_number
+from numbertaker.evidence.records import CellKey
 from numbertaker.linking import Sort, best, link_candidates
 from numbertaker.reconciling.claims import FITMENT_LIKE
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry
-from numbertaker.reconciling.pairing import dates_weight, miles_weight
+from numbertaker.reconciling.odds import dates_weight, miles_weight
 
+SORTS: Final[tuple[Sort, Sort]] = ("component", "engine")
 _NEAR = 60
-_AGREES = 12.0
-_AT_MOST = 20.0
-_NAMED = 4.0
-_MISREAD = 9.0
+_ROUNDS = 2
+_NAMED = 5.0
+_BY_CHANCE = 6.0
+_MOST = 12.0
+_STRANGE = 1.5
+_MARGIN = 6.0
 
 
 def link_headings(draft: Draft) -> None:
     """Set the component or engine of every entry from its heading."""
     for entries in draft.cards.values():
         _link_card(draft, entries)
-    _repair(draft, "component")
-    _repair(draft, "engine")
+    _repair(draft)
 
 
 def heading_of(entry: Entry) -> WrittenNumber:
@@ -55,10 +60,12 @@ def _link_card(draft: Draft, entries: list[Entry]) -> None:
 
 
 def _ruled_heading(draft: Draft, entries: list[Entry]) -> str | None:
-    for entry in entries:
-        for line in entry.lines:
-            for key, subject in draft.ruled.links.items():
-                if key.line_id == line.line_id and key.field in {"heading", "heading_name"}:
+    links = draft.ruled.links
+    if links:
+        for line in (line for entry in entries for line in entry.lines):
+            for column in ("heading", "heading_name"):
+                subject = links.get(CellKey(line.line_id, column))
+                if subject is not None:
                     return subject
     return None
 
@@ -115,20 +122,37 @@ def _subject(entry: Entry, sort: Sort) -> str | None:
     return entry.component_id if sort == "component" else entry.engine_id
 
 
-def _repair(draft: Draft, sort: Sort) -> None:
-    """Try other subjects for cards of one sort that the facing cards do not know."""
-    other: Sort = "engine" if sort == "component" else "component"
+def _repair(draft: Draft) -> None:
+    """Try other subjects for the cards that the cards facing them do not know.
+
+    Every card is looked at as all headings stood before, and then all are changed at once, so that the order
+    of cards is nothing. A second round lets a card profit from what was mended on those facing it.
+    """
+    for _ in range(_ROUNDS):
+        facing = {sort: _facing(draft, sort) for sort in SORTS}
+        found = {key: _better(draft, entries, facing) for key, entries in draft.cards.items()}
+        moved = {key: better for key, better in found.items() if better is not None}
+        for key, (subject, exact) in moved.items():
+            for entry in draft.cards[key]:
+                _set(entry, _sort_of(entry), subject)
+                entry.repaired = not exact
+        if not moved:
+            return
+
+
+def _sort_of(entry: Entry) -> Sort:
+    return "component" if entry.side == "component" else "engine"
+
+
+def _facing(draft: Draft, sort: Sort) -> dict[str, list[Entry]]:
+    """The lines of the other side, and of lists, by whom of this sort they name."""
     facing: dict[str, list[Entry]] = defaultdict(list)
-    cards = [[e for e in entries if e.says in FITMENT_LIKE] for entries in draft.cards.values()]
-    for entries in cards:
+    for entries in draft.cards.values():
         for entry in entries:
-            if entry.side == other:
+            if entry.side != sort and entry.says in FITMENT_LIKE:
                 for named in _meant(draft, entry, sort):
                     facing[named].append(entry)
-    for key, entries in draft.cards.items():
-        mine = [e for e in entries if e.side == sort and e.says in FITMENT_LIKE]
-        if mine and _ruled_heading(draft, entries) is None and _stated_subject(draft, entries) is None:
-            _repair_card(draft, key, mine, sort=sort, other=other, facing=facing)
+    return facing
 
 
 def _meant(draft: Draft, entry: Entry, sort: Sort) -> list[str]:
@@ -141,8 +165,75 @@ def _meant(draft: Draft, entry: Entry, sort: Sort) -> list[str]:
     return sorted({b.subject_id for b in bearers if len(bearers) == 1 or b.at(*entry.between)})
 
 
-def _plausible(draft: Draft, subject: str, mine: list[Entry], named: list[str | None], sort: Sort) -> int:
-    """How many lines of a card fall within a subject's life and fit it."""
+def _better(
+    draft: Draft, entries: list[Entry], facing: dict[Sort, dict[str, list[Entry]]]
+) -> tuple[str, bool] | None:
+    """Whose card it is by its lines, and whether its heading says just that; None: as it stands."""
+    mine = [e for e in entries if e.says in FITMENT_LIKE]
+    if entries[0].side == "statement" or not mine:
+        return None
+    if _ruled_heading(draft, entries) is not None or _stated_subject(draft, entries) is not None:
+        return None
+    sort = _sort_of(entries[0])
+    other: Sort = "engine" if sort == "component" else "component"
+    present, named = _subject(mine[0], sort), [literal(draft, e, other) for e in mine]
+    told = facing[sort]
+    heading = heading_of(mine[0])
+    several = len(draft.index.bearers(heading.number, sort)) > 1
+    if (
+        present
+        and not several
+        and _known(told.get(present, ()), mine, named, other) >= (draft.settings.repair_agreement * len(mine))
+    ):
+        return None
+    scores = {
+        c.subject_id: (
+            c.weight
+            + sum(
+                _support(e, name, told.get(c.subject_id, ()), other)
+                for e, name in zip(mine, named, strict=True)
+            )
+            - _STRANGE * _implausible(draft, c.subject_id, mine, named, sort),
+            c.exact,
+        )
+        for c in link_candidates(draft.index, heading, sort)
+        if c.subject_id
+    }
+    if not scores:
+        return None
+    subject = max(scores, key=lambda s: (scores[s], s))
+    weight, exact = scores[subject]
+    least = scores[present][0] if present in scores else 0.0
+    if subject == present or weight < least + (0.0 if exact else _MARGIN):
+        return None
+    return subject, exact
+
+
+def _known(told: Iterable[Entry], mine: list[Entry], named: list[str | None], other: Sort) -> int:
+    """How many lines of a card are known to the cards facing it: the same subject, about the same day."""
+    days: dict[str | None, list[Entry]] = defaultdict(list)
+    for facing in told:
+        days[_subject(facing, other)].append(facing)
+    return sum(
+        name is not None and any(near(e.fitted, f.fitted) for f in days.get(name, ()))
+        for e, name in zip(mine, named, strict=True)
+    )
+
+
+def _support(entry: Entry, name: str | None, told: Iterable[Entry], other: Sort) -> float:
+    """What the best of the facing lines says for this being the card meant: log2 odds, at most `_MOST`."""
+    best_of = 0.0
+    for facing in told:
+        tie = dates_weight(entry, facing) + miles_weight(entry.miles, facing.miles)
+        subject = _subject(facing, other)
+        if name is not None and subject is not None:
+            tie += _NAMED if name == subject else -_NAMED
+        best_of = max(best_of, min(_MOST, tie - _BY_CHANCE))
+    return best_of
+
+
+def _implausible(draft: Draft, subject: str, mine: list[Entry], named: list[str | None], sort: Sort) -> int:
+    """How many lines of a card fall outside a subject's life or do not fit it."""
     life, count = draft.index.life(subject), 0
     for entry, facing in zip(mine, named, strict=True):
         first, last = entry.between
@@ -150,63 +241,5 @@ def _plausible(draft: Draft, subject: str, mine: list[Entry], named: list[str | 
         lived = all(life.first - 31 <= d.last and d.first <= life.last + 31 for d in dates)
         pair = (subject, facing) if sort == "component" else (facing, subject)
         fits = None in pair or draft.index.fits(str(pair[0]), str(pair[1]), first, last)
-        count += lived and fits
+        count += not (lived and fits)
     return count
-
-
-def _agreement(entry: Entry, name: str | None, facing: Iterable[Entry], other: Sort) -> float:
-    """How strongly one line agrees with the best of the lines facing it, in log2 odds; never below 0."""
-    weights = (
-        dates_weight(entry, f)
-        + miles_weight(entry.miles, f.miles)
-        + (0.0 if name is None else _NAMED if name == _subject(f, other) else -_NAMED)
-        for f in facing
-    )
-    return min(_AT_MOST, max(weights, default=0.0))
-
-
-def _repair_card(
-    draft: Draft,
-    key: tuple[str, str, str, str],
-    mine: list[Entry],
-    *,
-    sort: Sort,
-    other: Sort,
-    facing: dict[str, list[Entry]],
-) -> None:
-    """Give a card to the subject that it agrees with best, where that outweighs what its heading says."""
-    named = [literal(draft, e, other) for e in mine]
-
-    def agreement(subject: str | None) -> float:
-        facing_it = facing.get(subject or "", ())
-        return sum(
-            max(0.0, _agreement(e, name, facing_it, other)) for e, name in zip(mine, named, strict=True)
-        )
-
-    present = _subject(mine[0], sort)
-    heading = heading_of(mine[0])
-    now = agreement(present)
-    several = len(draft.index.bearers(heading.number, sort)) > 1
-    if now >= _AGREES * draft.settings.repair_agreement * len(mine) and not several:
-        return
-    tried = [c for c in link_candidates(draft.index, heading, sort) if c.subject_id]
-    scored = [
-        (
-            agreement(c.subject_id)
-            + _plausible(draft, c.subject_id, mine, named, sort)
-            - (0.0 if c.exact else _MISREAD),
-            c.exact,
-            c.probability,
-            c.subject_id,
-        )
-        for c in tried
-    ]
-    if not scored:
-        return
-    most, exact, _, subject = max(scored)
-    held = now + (_plausible(draft, present, mine, named, sort) if present else 0.0)
-    if subject == present or most <= held:
-        return
-    for entry in draft.cards[key]:
-        _set(entry, sort, subject)
-        entry.repaired = not exact

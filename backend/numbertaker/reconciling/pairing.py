@@ -1,25 +1,34 @@
-"""Both sides of one fitment found: component cards joined with engine cards, one to one.
+"""Both sides of one fitment found: component cards joined with engine cards, one to one and jointly best.
 
-The score of a pair is a sum of log2 odds, each the probability that two lines of one fitment would show this
-over the probability that two lines of different fitments would: the reference each way, both dates, and the
-miles. Equal miles are the strongest tie of all. Pairs are taken best first. What is left over on either side
-stands alone.
+A pair weighs what its two lines have in common: the reference each way, both dates, and the miles
+(`numbertaker.reconciling.odds`), less what it would take for the two to meet by chance among all lines.
+Against it stand the whole alternatives that the partner of each is lost: its line, where the card that should
+have it is there, or the card itself. Of all ways to pair the lines that hang together, the one with most
+weight is taken (`numbertaker.reconciling.matching`); a pair that crosses sure ones on the same two cards
+loses weight, since cards were written downwards.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
+from dataclasses import replace
+from functools import cached_property
 from math import log2
+from typing import TypeVar
 
 from numbertaker.linking import Candidate, Sort, link_candidates
-from numbertaker.linking.similarity import slip_share
-from numbertaker.reconciling.entries import DateClaim, Draft, Entry, FigureClaim, Stay
+from numbertaker.reconciling.doubles import fold_doubles
+from numbertaker.reconciling.entries import CardKey, Draft, Entry, Stay
+from numbertaker.reconciling.matching import Edge, jointly_best
+from numbertaker.reconciling.odds import dates_weight, miles_weight, reference_weight
 
-_PAIR_AT_LEAST = 6.0
-_CAREER = 4000.0
-_EXCHANGED = 3.0
-_Edge = tuple[float, Entry, Entry]
+Name = TypeVar("Name", str, int)
+_LINES_A_CARD = 10
+_NO_CARD = 0.9
+_HOPELESS = -12.0
+_SURE = 14.0
+_CROSSES = 4.0
 
 
 def pair_sides(draft: Draft) -> None:
@@ -28,9 +37,8 @@ def pair_sides(draft: Draft) -> None:
     entries = [e for e in draft.entries if e.says == "fitment" and e.twin is None and _names_somebody(e)]
     own = [e for e in entries if e.side == "component"]
     mirror = [e for e in entries if e.side == "engine"]
-    for score, one, other in sorted(_edges(draft, own, mirror), key=lambda x: (-x[0], x[1].rank, x[2].rank)):
-        if one.stay is None and other.stay is None:
-            _make(draft, Stay(own=one, mirror=other, score=score))
+    for edge in _Pairs(draft, own, mirror).chosen():
+        _make(draft, Stay(own=own[edge.one], mirror=mirror[edge.other], score=edge.weight))
     for entry in own:
         if entry.stay is None:
             _make(draft, Stay(own=entry))
@@ -48,38 +56,6 @@ def _make(draft: Draft, stay: Stay) -> None:
     for entry in stay.entries:
         entry.stay = stay
     draft.stays.append(stay)
-
-
-def fold_doubles(draft: Draft) -> None:
-    """Mark an entry that says again what the one above it says, dates and miles and all."""
-    for entries in draft.cards.values():
-        above: Entry | None = None
-        for entry in entries:
-            if entry.says != "fitment":
-                continue
-            if above is not None and _doubles(above, entry):
-                entry.twin = above.twin or above
-            else:
-                above = entry
-
-
-def _doubles(one: Entry, other: Entry) -> bool:
-    """Whether the lower of two entries says the upper's fitment again, perhaps in another hand.
-
-    Both ends and the miles are compared; what both state must agree in two of them, and may differ in one. In
-    a copy nothing may differ: a compiler enters one line at a time, and a difference there is a slip of his.
-    """
-    for a, b in ((one.engine, other.engine), (one.component, other.component)):
-        if not (b and b.is_ditto) and (a.bare if a else "") != (b.bare if b else ""):
-            return False
-    agree = differ = 0
-    for a_date, b_date in ((one.fitted, other.fitted), (one.removed, other.removed)):
-        if a_date and b_date:
-            agree, differ = (agree + 1, differ) if a_date.meets(b_date) else (agree, differ + 1)
-    if one.miles and other.miles:
-        alike = one.miles.value == other.miles.value
-        agree, differ = (agree + 1, differ) if alike else (agree, differ + 1)
-    return agree >= 2 and differ <= (0 if one.copy else 1)
 
 
 def references(draft: Draft, entry: Entry, sort: Sort) -> dict[str, Candidate]:
@@ -103,84 +79,109 @@ def _candidates(draft: Draft, entry: Entry, sort: Sort) -> Iterable[Candidate]:
     return [c for c in found if c.exact] if key in draft.ruled.believed else found
 
 
-def _edges(draft: Draft, own: list[Entry], mirror: list[Entry]) -> Iterator[_Edge]:
-    by_engine: dict[str | None, list[Entry]] = defaultdict(list)
-    by_miles: dict[int, list[Entry]] = defaultdict(list)
-    by_component: dict[str, list[Entry]] = defaultdict(list)
-    for entry in mirror:
-        by_engine[entry.engine_id].append(entry)
-        if entry.miles:
-            by_miles[entry.miles.value].append(entry)
-        for subject, candidate in references(draft, entry, "component").items():
-            if candidate.exact:
-                by_component[subject].append(entry)
-    for entry in own:
-        pool: dict[str, Entry] = {}
-        for engine, candidate in references(draft, entry, "engine").items():
-            if candidate.exact:
-                pool |= {e.id: e for e in by_engine.get(engine, ())}
-        pool |= {e.id: e for e in by_component.get(entry.component_id or "", ())}
-        if entry.miles:
-            pool |= {e.id: e for e in by_miles[entry.miles.value]}
-        for other in pool.values():
-            score = _pair_score(draft, entry, other)
-            if score >= _PAIR_AT_LEAST:
-                yield score, entry, other
+def _exact(draft: Draft, entry: Entry, sort: Sort) -> list[str]:
+    """Whom an entry names letter for letter; where that is nobody, everybody who is named alike."""
+    refs = references(draft, entry, sort)
+    return [subject for subject, found in refs.items() if found.exact] or list(refs)
 
 
-def _pair_score(draft: Draft, own: Entry, mirror: Entry) -> float:
-    rest = dates_weight(own, mirror) + miles_weight(own.miles, mirror.miles)
-    if rest < -12:
-        return rest
-    return (
-        rest
-        + reference_weight(references(draft, own, "engine"), mirror.engine_id, draft.index.size("engine"))
-        + reference_weight(
-            references(draft, mirror, "component"), own.component_id, draft.index.size("component")
+class _Pairs:
+    """The lines of both sides, and the pairs that they may make."""
+
+    def __init__(self, draft: Draft, own: list[Entry], mirror: list[Entry]) -> None:
+        self.draft, self.own, self.mirror = draft, own, mirror
+        self.engines, self.components = draft.index.size("engine"), draft.index.size("component")
+        self.by_chance = log2(self.engines * _LINES_A_CARD)
+
+    def chosen(self) -> list[Edge]:
+        """The pairs that are jointly best, each weighed against both partners being lost, in log2 odds."""
+        edges = self._edges()
+        found = jointly_best(edges)
+        crossing = self._less_for_crossing(edges, found)
+        return found if crossing is None else jointly_best(crossing)
+
+    def _edges(self) -> list[Edge]:
+        edges = []
+        for one, entry in enumerate(self.own):
+            alone = self._alone(entry, "engine")
+            for other in self._near(entry):
+                common = self._weight(entry, self.mirror[other])
+                weight = common - self.by_chance - alone - self._alone_facing[other]
+                if weight > 0:
+                    edges.append(Edge(weight, one, other))
+        return edges
+
+    def _near(self, entry: Entry) -> list[int]:
+        """The lines of engine cards that may be the partner: by engine, by component, by miles."""
+        found: set[int] = set(self._by_component.get(entry.component_id or "", ()))
+        for engine in _exact(self.draft, entry, "engine"):
+            found.update(self._by_engine.get(engine, ()))
+        if entry.miles:
+            found.update(self._by_miles.get(entry.miles.value, ()))
+        return sorted(found)
+
+    @cached_property
+    def _by_engine(self) -> dict[str, list[int]]:
+        return _shelved((e.engine_id, n) for n, e in enumerate(self.mirror) if e.engine_id)
+
+    @cached_property
+    def _by_component(self) -> dict[str, list[int]]:
+        return _shelved(
+            (name, n) for n, e in enumerate(self.mirror) for name in _exact(self.draft, e, "component")
         )
-    )
+
+    @cached_property
+    def _by_miles(self) -> dict[int, list[int]]:
+        return _shelved((e.miles.value, n) for n, e in enumerate(self.mirror) if e.miles)
+
+    @cached_property
+    def _alone_facing(self) -> list[float]:
+        return [self._alone(entry, "component") for entry in self.mirror]
+
+    def _alone(self, entry: Entry, sort: Sort) -> float:
+        """log2 of how often a line has no partner on the other side: that line is lost, or the card is."""
+        if any(name in self._with_card[sort] for name in _exact(self.draft, entry, sort)):
+            return log2(self.draft.learnt.lost[f"line/{sort}"].share)
+        return log2(_NO_CARD)
+
+    @cached_property
+    def _with_card(self) -> dict[Sort, set[str]]:
+        """Whose cards survive."""
+        return {
+            "engine": {e.engine_id for e in self.mirror if e.engine_id},
+            "component": {e.component_id for e in self.own if e.component_id},
+        }
+
+    def _weight(self, own: Entry, mirror: Entry) -> float:
+        rest = dates_weight(own, mirror) + miles_weight(own.miles, mirror.miles)
+        if rest < _HOPELESS:
+            return rest
+        one = reference_weight(own, references(self.draft, own, "engine"), mirror.engine_id, self.engines)
+        refs = references(self.draft, mirror, "component")
+        return rest + one + reference_weight(mirror, refs, own.component_id, self.components)
+
+    def _less_for_crossing(self, edges: list[Edge], found: list[Edge]) -> list[Edge] | None:
+        """The edges with less weight for those that cross sure pairs; None where none does."""
+        sure: dict[tuple[CardKey, CardKey], list[Edge]] = defaultdict(list)
+        for edge in found:
+            if edge.weight >= _SURE:
+                sure[self.own[edge.one].card, self.mirror[edge.other].card].append(edge)
+        lighter = [self._lighter(edge, sure) for edge in edges]
+        return None if lighter == edges else lighter
+
+    def _lighter(self, edge: Edge, sure: dict[tuple[CardKey, CardKey], list[Edge]]) -> Edge:
+        own, mirror = self.own[edge.one], self.mirror[edge.other]
+        beside = sure.get((own.card, mirror.card), ())
+        if len(beside) < 2:
+            return edge
+        crossed = sum(
+            (own.row - self.own[e.one].row) * (mirror.row - self.mirror[e.other].row) < 0 for e in beside
+        )
+        return edge if not crossed else replace(edge, weight=edge.weight - _CROSSES * min(2, crossed))
 
 
-def reference_weight(refs: dict[str, Candidate], subject: str | None, size: int) -> float:
-    """log2 of how much likelier the text is if it means this subject than if it means any other.
-
-    The prior of the candidates is one in `size`, so it is left out again here.
-    """
-    candidate = refs.get(subject or "")
-    if candidate is None:
-        return -7.0
-    chance = log2(1 / size)
-    prior = log2(0.98 / 0.02) + chance
-    return max(-7.0, candidate.weight - prior)
-
-
-def dates_weight(one: Entry, other: Entry) -> float:
-    """log2 odds of both dates of two entries; where one's dates run backwards, they may be exchanged."""
-    straight = date_weight(one.fitted, other.fitted) + date_weight(one.removed, other.removed)
-    if not (_backwards(one) or _backwards(other)):
-        return straight
-    crossed = date_weight(one.fitted, other.removed) + date_weight(one.removed, other.fitted)
-    return max(straight, crossed - _EXCHANGED)
-
-
-def _backwards(entry: Entry) -> bool:
-    return entry.fitted is not None and entry.removed is not None and entry.fitted.first > entry.removed.last
-
-
-def date_weight(one: DateClaim | None, other: DateClaim | None) -> float:
-    """log2 odds of two dates of one event: high where they meet, and higher the narrower both are."""
-    if one is None or other is None:
-        return 0.0
-    gap = max(one.first - other.last, other.first - one.last)
-    if gap <= 0:
-        return log2(0.97 * _CAREER / (min(one.days, 2000) + min(other.days, 2000) + 20))
-    return -4.8 - min(10.0, gap / 100) if gap < 420 else -8.7 - min(11.5, gap / 350)
-
-
-def miles_weight(one: FigureClaim | None, other: FigureClaim | None) -> float:
-    """log2 odds of two figures of one fitment; one misread digit is weak evidence for it."""
-    if one is None or other is None:
-        return 0.0
-    if one.value == other.value:
-        return 14.4
-    return 3.6 if slip_share(str(one.value), str(other.value)) else -5.0
+def _shelved(pairs: Iterable[tuple[Name, int]]) -> dict[Name, list[int]]:
+    shelf: dict[Name, list[int]] = defaultdict(list)
+    for name, number in pairs:
+        shelf[name].append(number)
+    return shelf

@@ -91,7 +91,7 @@ def _from_headings(draft: Draft, stay: Stay) -> None:
     if stay.mirror is not None:
         stay.engine_id, stay.engine_sure = stay.mirror.engine_id, _PAIRED
     if stay.own is not None and stay.mirror is not None:
-        sure = 1 / (1 + exp(-min(30.0, (stay.score - 4.0) * _LN2) * 0.5))
+        sure = 1 / (1 + exp(-min(30.0, stay.score * _LN2) * 0.5))
         stay.component_sure = stay.engine_sure = sure
     for entry in stay.entries:
         _from_heading(stay, entry)

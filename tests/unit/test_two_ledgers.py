@@ -1,0 +1,116 @@
+"""The lines of both sides joined: jointly, in spite of misread headings, and with doubles folded."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tests.railways import MIRROR, OWN, mirror, own, railway
+
+from numbertaker.evidence.decisions import follow
+from numbertaker.evidence.records import Evidence, Line
+from numbertaker.reconciling import History, reconcile
+from numbertaker.reconciling.history import Finding
+
+
+def history(*lines: Line) -> History:
+    """The history of the small railway with these lines."""
+    return reconcile(follow(railway(*lines)))
+
+
+def stays(result: History, place: int = 0) -> list[tuple[str, tuple[str, ...]]]:
+    """Who carried one of the boilers, and on which lines that rests."""
+    return [(f.engine_id, f.evidence) for f in result.components[place].fitments]
+
+
+def found(result: History, kind: str) -> list[Finding]:
+    """The findings of one kind."""
+    return [f for f in result.all_findings() if f.kind == kind]
+
+
+def test_the_best_pair_does_not_spoil_two_good_ones():
+    """Two stays on one engine, the first misdated on the engine's card: each finds its own."""
+    facing = (
+        MIRROR[0],
+        mirror("202", 1, "51", "1.1910", "11.1909", miles="87,177"),
+        mirror("202", 2, "51", "1.1910", "2.1912", miles="70,509"),
+        MIRROR[3],
+    )
+    assert stays(history(*OWN, *facing))[1:3] == [
+        ("E2", ("S1-51-2", "S2-202-1")),
+        ("E2", ("S1-51-3", "S2-202-2")),
+    ]
+
+
+def test_a_second_hand_that_knew_another_year_makes_no_second_fitment():
+    """The very miles and the other date show that it is the same fitment, entered twice."""
+    again = own(3, "202", "4.1908", "11.1909", "87,177")
+    rest = (own(4, "202", "1.1910", "2.1912", "70,509"), own(5, "203", "3.1912", "6.1915", "110,876"))
+    result = history(*OWN[:2], again, *rest, *MIRROR)
+    assert [engine for engine, _ in stays(result)] == ["E1", "E2", "E2", "E3"]
+    assert [set(f.lines) for f in found(result, "repeated-line")] == [{"S1-51-2", "S1-51-3"}]
+
+
+def headed(number: str, lines: tuple[Line, ...]) -> tuple[Line, ...]:
+    """The same card under another heading."""
+    return tuple(replace(line, heading=number) for line in lines)
+
+
+def test_a_card_headed_as_another_is_known_by_the_cards_facing_it():
+    """Boiler 57's card is headed 51, and 51 has a card too: miles and dates say whose each is."""
+    plain = railway()
+    other = "57"
+    designations = tuple(replace(d, value=other) if d.subject_id == "B2" else d for d in plain.designations)
+    misread = tuple(
+        replace(line, line_id=line.line_id.replace("S1-51", "S1-57"), card_id="S1-57", heading="51")
+        for line in (
+            own(1, "203", "5.1905", "3.1908", "61,204"),
+            own(2, "201", "5.1908", "2.1911", "58,310"),
+            own(3, "202", "4.1912", "6.1914", "49,877"),
+        )
+    )
+    facing = (
+        mirror("203", 0, other, "5.1905", "3.1908", miles="61,204"),
+        mirror("201", 2, other, "5.1908", "2.1911", miles="58,310"),
+        mirror("202", 3, other, "4.1912", "6.1914", miles="49,877"),
+    )
+    lines = (*OWN, *misread, *MIRROR, *facing)
+    result = reconcile(follow(replace(plain, designations=designations, lines=lines)))
+    assert [engine for engine, _ in stays(result, 1)] == ["E3", "E1", "E2"]
+    assert [engine for engine, _ in stays(result, 0)] == ["E1", "E2", "E2", "E3"]
+    assert [f.lines for f in found(result, "misnamed")] == [("S1-57-1",)]
+
+
+def test_a_year_misread_on_both_dates_still_finds_its_partner():
+    """Ten years off is one digit: the miles and the reference each way join the two lines."""
+    wrong = replace(OWN[3], fitted="3.1922", removed="6.1925")
+    assert ("E3", ("S1-51-4", "S2-203-1")) in stays(history(*OWN[:3], wrong, *MIRROR))
+
+
+def _mirrored(evidence: Evidence) -> Evidence:
+    """Both sides exchanged: boilers become engines and engines boilers, lines and all."""
+    swap = {"component": "engine", "engine": "component", "statement": "statement"}
+    lines = tuple(
+        replace(line, side=swap[line.side], engine=line.component, component=line.engine)
+        for line in evidence.lines
+    )
+    engines = tuple(
+        replace(
+            evidence.engines[0], engine_id=c.component_id, class_="", built=c.built, withdrawn=c.condemned
+        )
+        for c in evidence.components
+    )
+    components = tuple(
+        replace(
+            evidence.components[0], component_id=e.engine_id, type="", built=e.built, condemned=e.withdrawn
+        )
+        for e in evidence.engines
+    )
+    return replace(evidence, engines=engines, components=components, lines=lines, fits=())
+
+
+def test_both_sides_are_joined_alike():
+    """With boilers and engines exchanged the same lines stand together."""
+    plain = replace(railway(*OWN, replace(MIRROR[1], miles="82,177"), *MIRROR[2:]), fits=())
+    straight = {f.evidence for c in reconcile(follow(plain)).components for f in c.fitments}
+    exchanged = {f.evidence for c in reconcile(follow(_mirrored(plain))).components for f in c.fitments}
+    assert {frozenset(lines) for lines in straight} == {frozenset(lines) for lines in exchanged}
