@@ -10,7 +10,7 @@ import numpy as np
 
 from numbertaker.reading import marks as mk
 from numbertaker.reading.columns import Column
-from numbertaker.reading.ground import Ground, in_row, levels, runs_in, words_in
+from numbertaker.reading.ground import Ground, levels, runs_in, words_in, writing_in
 from numbertaker.reading.header import Reader
 from numbertaker.reading.marks import Box, hull
 from numbertaker.reading.rows import Row, beaten_rows, ruled_rows
@@ -92,7 +92,10 @@ def _told(ground: Ground, rows: Sequence[Row], columns: Sequence[Column], reader
     """The rows, with what each is: one of its own, one that goes on with the last, or a text that runs on."""
     out: list[Row] = []
     for row in rows:
-        told = replace(row, runs=runs_over(ground, row, columns, reader, goes_on=bool(out) and out[-1].runs))
+        told = replace(
+            row,
+            runs=bool(out) and runs_over(ground, row, columns, reader, goes_on=bool(out) and out[-1].runs),
+        )
         if out and (goes_on(ground, out[-1], row, columns, reader) or (told.runs and out[-1].runs)):
             told = replace(told, joins=True)
         out.append(told)
@@ -140,13 +143,17 @@ def goes_on(ground: Ground, above: Row, row: Row, columns: Sequence[Column], rea
 
 
 def _holds(ground: Ground, row: Row, column: Column) -> bool:
-    """Whether a cell has more than a speck in it; the ticks of a ditto are two."""
-    own = in_row(ground.marks, row, ground.cap)
+    """Whether a cell has more than specks in it: letters, or the ticks of a ditto side by side."""
+    own, cap = writing_in(ground, row), ground.cap
     middle = own[:, mk.LEFT] + own[:, mk.WIDTH] / 2
-    cell = own[
-        (middle > column.left + 3) & (middle < column.right - 3) & (own[:, mk.HEIGHT] > 0.2 * ground.cap)
-    ]
-    return len(cell) > 1 or bool((cell[:, mk.WIDTH] > 1.4 * ground.cap).any())
+    cell = own[(middle > column.left + 3) & (middle < column.right - 3) & (own[:, mk.HEIGHT] > 0.2 * cap)]
+    letters = mk.letter_like(cell, cap)
+    if len(letters):
+        return hull(letters).width > 1.1 * cap
+    if not 2 <= len(cell) <= 4:
+        return False
+    level = cell[:, mk.TOP] + cell[:, mk.HEIGHT] / 2
+    return hull(cell).width < 1.5 * cap and float(np.ptp(level)) < 0.4 * cap
 
 
 def _by_column(words: Sequence[Box], columns: Sequence[Column]) -> dict[int, list[Box]]:
@@ -182,7 +189,7 @@ def _faintness(ground: Ground, row: Row) -> float:
 
 def is_written(ground: Ground, row: Row) -> bool:
     """Whether a row has at least one word of two letters or more; specks stand alone."""
-    for run in mk.split_runs(in_row(ground.marks, row, ground.cap), 0.9 * ground.cap):
+    for run in mk.split_runs(writing_in(ground, row), 0.9 * ground.cap):
         letters = mk.letter_like(run, ground.cap)
         letters = letters[letters[:, mk.HEIGHT] < TALLEST * ground.cap]  # a stamp's letters are taller
         if len(letters) and hull(letters).width > 1.15 * ground.cap:

@@ -93,9 +93,16 @@ def in_row(marks: Array, row: Row, cap: float) -> Array:
     return np.asarray(marks[(level >= row.top) & (level < row.bottom)])
 
 
+def writing_in(ground: Ground, row: Row) -> Array:
+    """The marks of a row without what is left of level rulings: flat ones longer than a dash."""
+    own = in_row(ground.marks, row, ground.cap)
+    flat = (own[:, mk.HEIGHT] < 0.3 * ground.cap) & (own[:, mk.WIDTH] > 1.2 * ground.cap)
+    return np.asarray(own[~flat])
+
+
 def runs_in(ground: Ground, row: Row, gap: float) -> list[Box]:
     """Boxes of the runs of writing in a row, divided at gaps alone."""
-    runs = mk.split_runs(in_row(ground.marks, row, ground.cap), gap * ground.cap)
+    runs = mk.split_runs(writing_in(ground, row), gap * ground.cap)
     return [hull(run) for run in runs if len(mk.letter_like(run, ground.cap))]
 
 
@@ -103,7 +110,7 @@ def words_in(
     ground: Ground, row: Row, gap: float = 0.75, places: Sequence[tuple[float, float]] = ()
 ) -> list[Box]:
     """Boxes of the words in a row, divided at gaps, at rulings and at clear places; specks are no words."""
-    own = in_row(ground.marks, row, ground.cap)
+    own = writing_in(ground, row)
     letters = mk.letter_like(own, ground.cap)
     cap = max(ground.cap, float(np.median(letters[:, mk.HEIGHT]))) if len(letters) else ground.cap
     rulings = ground.upright if ground.ruled else ()
