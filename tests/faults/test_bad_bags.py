@@ -207,3 +207,13 @@ def test_a_zip_that_would_fill_the_disk_is_refused(
     usage = shutil.disk_usage(tmp_path)
     monkeypatch.setattr(shutil, "disk_usage", lambda _: usage._replace(free=1_000))
     refused(place, tmp_path, "there is room for 1,000")
+
+
+def test_a_database_that_holds_rows_is_left_alone(good: Path, tmp_path: Path) -> None:
+    """Rows may lie elsewhere than in the folder; they are put there only where there are none."""
+    address = f"sqlite:///{tmp_path / 'rows.db'}"
+    assert restore(good, tmp_path / "first", database=address).scans == 1
+    before = files_in(tmp_path)
+    with pytest.raises(BadInput, match="holds an archive already"):
+        restore(good, tmp_path / "second", database=address)
+    assert files_in(tmp_path) == before

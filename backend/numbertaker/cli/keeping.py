@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import Annotated, Literal
 
 import typer
 
-from numbertaker.cli.options import HERE, ArchiveDir, AsJson, opened, print_json, print_table, say
+from numbertaker.cli.options import DATABASE, HERE, ArchiveDir, AsJson, opened, print_json, print_table, say
 
 Address = Annotated[
     str,
@@ -90,7 +91,7 @@ def restore(
     """
     from numbertaker.usecases.keep.restore import restore as make
 
-    made = make(bag, archive)
+    made = make(bag, archive, database=os.environ.get(DATABASE))
     say(*made.notices)
     if as_json:
         rows, notices = dict(made.rows), list(made.notices)

@@ -7,11 +7,11 @@ and in hOCR. Everything is named below the address of the archive, where `number
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import Any, Final, TypeAlias
 
 from numbertaker.evidence.errors import NotFound
-from numbertaker.evidence.records import Card, Source
+from numbertaker.evidence.records import Source
 from numbertaker.publishing.compose import CAUTION
 from numbertaker.publishing.keeping.annotations import box_selector, line_text, text_body
 from numbertaker.publishing.keeping.names import rights_address, segment
@@ -20,7 +20,6 @@ from numbertaker.publishing.keeping.streams import object_with_list
 from numbertaker.publishing.keeping.values import Holding, ShownPage
 
 Node: TypeAlias = dict[str, Any]
-_Lines: TypeAlias = Mapping[tuple[str, int, str], list[str]]
 
 CONTEXT: Final = "http://iiif.io/api/presentation/3/context.json"
 ALTO_PROFILE: Final = "http://www.loc.gov/standards/alto/ns-v4#"
@@ -31,8 +30,7 @@ _SMALL: Final = 200
 
 def shown_sources(holding: Holding) -> list[Source]:
     """The sources that have scans, in the order of the table."""
-    ids = {holding.cards[page.card_id].source_id for page in holding.pages if page.card_id in holding.cards}
-    return [source for source in holding.ruled.evidence.sources if source.source_id in ids]
+    return [source for source in holding.ruled.evidence.sources if source.source_id in holding.pages_of]
 
 
 def collection(holding: Holding) -> str:
@@ -52,11 +50,9 @@ def collection(holding: Holding) -> str:
 
 def manifest(holding: Holding, source_id: str) -> Iterator[str]:
     """The manifest of one source piece by piece, a canvas a line; `NotFound` where it has no scans."""
-    source = next((s for s in shown_sources(holding) if s.source_id == source_id), None)
-    if source is None:
+    source, pages = holding.sources.get(source_id), holding.pages_of.get(source_id)
+    if source is None or pages is None:
         raise NotFound("source with scans", source_id)
-    pages = [p for p in holding.pages if _card(holding, p) and _card(holding, p).source_id == source_id]
-    lines = _by_page(holding)
     head: Node = {
         "@context": CONTEXT,
         "id": _manifest_id(holding, source_id),
@@ -68,15 +64,11 @@ def manifest(holding: Holding, source_id: str) -> Iterator[str]:
     rights = rights_address(source.rights)
     if rights is not None:
         head["rights"] = rights
-    return object_with_list(head, "items", (_canvas(holding, page, lines) for page in pages))
+    return object_with_list(head, "items", (_canvas(holding, page) for page in pages))
 
 
 def _manifest_id(holding: Holding, source_id: str) -> str:
     return f"{holding.address}/iiif/{segment(source_id)}/manifest.json"
-
-
-def _card(holding: Holding, page: ShownPage) -> Card:
-    return holding.cards[page.card_id]
 
 
 def _english(text: str) -> dict[str, list[str]]:
@@ -104,17 +96,9 @@ def _metadata(source: Source) -> list[Node]:
     return [{"label": _english(label), "value": _none(text)} for label, text in said if text]
 
 
-def _by_page(holding: Holding) -> dict[tuple[str, int, str], list[str]]:
-    """The lines that have a place, by scan, page and card."""
-    found: dict[tuple[str, int, str], list[str]] = {}
-    for line_id, place in holding.places.items():
-        card_id = holding.lines[line_id].card_id
-        found.setdefault((place.sha256, place.page, card_id), []).append(line_id)
-    return found
-
-
-def _canvas(holding: Holding, page: ShownPage, lines: _Lines) -> Node:
-    card, scan = _card(holding, page), holding.scan_of[page.sha256]
+def _canvas(holding: Holding, page: ShownPage) -> Node:
+    card, scan = holding.cards[page.card_id], holding.scan_of[page.sha256]
+    where = (page.sha256, page.page, page.card_id)
     name = f"{holding.address}/iiif/canvas/{page.sha256}/{page.page}/{segment(page.card_id)}"
     made: Node = {
         "id": name,
@@ -130,11 +114,11 @@ def _canvas(holding: Holding, page: ShownPage, lines: _Lines) -> Node:
         "thumbnail": [_picture(holding, page, _SMALL)],
         "items": [_painting(holding, page, name)],
     }
-    if any((r.card_id, r.sha256, r.page) == (page.card_id, page.sha256, page.page) for r in holding.readings):
+    if where in holding.read_on:
         made |= _as_read(holding, page)
     written = [
         _supplement(holding, name, line_id, holding.places[line_id])
-        for line_id in lines.get((page.sha256, page.page, page.card_id), ())
+        for line_id in holding.lines_on.get(where, ())
         if line_text(holding.lines[line_id])
     ]
     if written:

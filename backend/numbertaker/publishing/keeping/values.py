@@ -98,3 +98,27 @@ class Holding:
         shown = [(page.card_id, page.sha256, page.page, page.size) for page in self.pages]
         read = [(one.sha256, one.page, one.body) for one in self.readings]
         return places_of(self.ruled.evidence.lines, shown, names, read)
+
+    @cached_property
+    def pages_of(self) -> Mapping[str, list[ShownPage]]:
+        """The pages that show cards of each source, in the order of the cards."""
+        found: dict[str, list[ShownPage]] = {}
+        for page in self.pages:
+            card = self.cards.get(page.card_id)
+            if card is not None:
+                found.setdefault(card.source_id, []).append(page)
+        return found
+
+    @cached_property
+    def lines_on(self) -> Mapping[tuple[str, int, str], list[str]]:
+        """The lines that have a place, by scan, page and card."""
+        found: dict[tuple[str, int, str], list[str]] = {}
+        for line_id, place in self.places.items():
+            where = (place.sha256, place.page, self.lines[line_id].card_id)
+            found.setdefault(where, []).append(line_id)
+        return found
+
+    @cached_property
+    def read_on(self) -> Mapping[tuple[str, int, str], PageReading]:
+        """The latest reading by scan, page and card."""
+        return {(one.sha256, one.page, one.card_id): one for one in self.readings}

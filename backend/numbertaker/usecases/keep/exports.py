@@ -18,7 +18,7 @@ from numbertaker.publishing.keeping.hocr import hocr
 from numbertaker.publishing.keeping.manifest import collection, manifest, shown_sources
 from numbertaker.publishing.keeping.provenance import provenance
 from numbertaker.publishing.keeping.values import ADDRESS, Holding
-from numbertaker.usecases.keep.holding import holding
+from numbertaker.usecases.keep.holding import holding, page_readings, scan_files, shown_pages
 from numbertaker.usecases.keep.sinks import Counted, whole
 
 Linked: TypeAlias = Literal["provenance", "annotations"]
@@ -50,13 +50,13 @@ def iiif_manifest(archive: Archive, source_id: str, address: str = ADDRESS) -> I
 
 def page_as_read(archive: Archive, what: PageFormat, sha256: str, page: int, card_id: str) -> str:
     """The latest reading of a page, in ALTO or hOCR; `NotFound` where it was never read."""
-    held = holding(archive)
-    size = next(
-        (p.size for p in held.pages if (p.sha256, p.page, p.card_id) == (sha256, page, card_id)), None
+    shown = next(
+        (p for p in shown_pages(archive) if (p.sha256, p.page, p.card_id) == (sha256, page, card_id)), None
     )
-    for reading in held.readings:
-        if size is not None and (reading.sha256, reading.page, reading.card_id) == (sha256, page, card_id):
-            return PAGED[what][0](reading, held.scan_of[sha256], size)
+    scan = next((one for one in scan_files(archive) if one.sha256 == sha256), None)
+    for reading in page_readings(archive):
+        if (reading.sha256, reading.page, reading.card_id) == (sha256, page, card_id) and shown and scan:
+            return PAGED[what][0](reading, scan, shown.size)
     raise NotFound("reading of card", card_id)
 
 
@@ -73,9 +73,8 @@ def write_pages(archive: Archive, what: Paged, out: Path, address: str = ADDRESS
 
 def _as_read(held: Holding, what: PageFormat) -> Iterator[tuple[str, Iterable[str]]]:
     write, ending = PAGED[what]
-    latest = {(r.card_id, r.sha256, r.page): r for r in held.readings}
     for number, page in enumerate(held.pages, start=1):
-        reading = latest.get((page.card_id, page.sha256, page.page))
+        reading = held.read_on.get((page.sha256, page.page, page.card_id))
         if reading is not None:
             text = write(reading, held.scan_of[page.sha256], page.size)
             yield f"{file_name(page.card_id, number)}.{ending}", [text]

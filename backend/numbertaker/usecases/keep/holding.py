@@ -18,21 +18,22 @@ _ONE_PAGE: Final = 1
 
 def holding(archive: Archive, address: str = ADDRESS) -> Holding:
     """The archive as it now stands; `Unreadable` names a scan whose pages can't be opened."""
-    evidence = archive.evidence()
     return Holding(
-        evidence=evidence,
+        evidence=archive.evidence(),
         ruled=archive.ruled(),
         history=current(archive),
         scans=scan_files(archive),
-        pages=archive.memo("shown-pages", lambda: _pages(archive)),
-        readings=tuple(
-            PageReading(r.card_id, r.sha256, r.page, r.recogniser, r.at, r.body)
-            for r in archive.card_readings()
-        ),
+        pages=shown_pages(archive),
+        readings=page_readings(archive),
         program=PROGRAM,
-        state=f"sha256:{digest_of(evidence, in_force(archive))[:_DIGEST_SHOWN]}",
+        state=archive.memo("state-kept", lambda: _state(archive)),
         address=address.rstrip("/"),
     )
+
+
+def _state(archive: Archive) -> str:
+    """The name of the state that is kept: a digest of all that a history is made of."""
+    return f"sha256:{digest_of(archive.evidence(), in_force(archive))[:_DIGEST_SHOWN]}"
 
 
 def scan_files(archive: Archive) -> tuple[ScanFile, ...]:
@@ -40,6 +41,18 @@ def scan_files(archive: Archive) -> tuple[ScanFile, ...]:
     return tuple(
         ScanFile(s.sha256, s.name, s.media_type, s.pages, s.bytes_, s.by, s.at) for s in archive.scans()
     )
+
+
+def page_readings(archive: Archive) -> tuple[PageReading, ...]:
+    """The latest reading of each page, in the order of the cards."""
+    return tuple(
+        PageReading(r.card_id, r.sha256, r.page, r.recogniser, r.at, r.body) for r in archive.card_readings()
+    )
+
+
+def shown_pages(archive: Archive) -> tuple[ShownPage, ...]:
+    """The pages that show cards with their sizes; `Unreadable` names a scan that can't be opened."""
+    return archive.memo("shown-pages", lambda: _pages(archive))
 
 
 def _pages(archive: Archive) -> tuple[ShownPage, ...]:

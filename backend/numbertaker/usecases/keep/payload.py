@@ -100,10 +100,9 @@ def _readings(archive: Archive) -> Iterator[dict[str, Any]]:
 
 def _as_read(holding: Holding) -> Iterator[File]:
     """The latest reading of each page in both page formats, and the table that leads to them."""
-    latest = {(r.card_id, r.sha256, r.page): r for r in holding.readings}
     rows: list[tuple[str, ...]] = []
     for number, page in enumerate(holding.pages, start=1):
-        reading = latest.get((page.card_id, page.sha256, page.page))
+        reading = holding.read_on.get((page.sha256, page.page, page.card_id))
         name = file_name(page.card_id, number) if reading is not None else ""
         files = (f"readings/alto/{name}.xml", f"readings/hocr/{name}.html") if name else ("", "")
         width, height = page.size

@@ -19,6 +19,7 @@ from numbertaker.archive import Archive, CardScan, ImportNote, KeptReading, Scan
 from numbertaker.archive.scans import CHUNK
 from numbertaker.evidence import package as form
 from numbertaker.evidence.errors import BadInput
+from numbertaker.evidence.records import Evidence
 from numbertaker.publishing.keeping.bag import PAYLOAD
 from numbertaker.usecases.keep.opened import Files, opened_bag
 from numbertaker.usecases.keep.payload import (
@@ -53,11 +54,12 @@ class Restored:
     notices: tuple[str, ...]
 
 
-def restore(bag: Path, folder: Path) -> Restored:
+def restore(bag: Path, folder: Path, *, database: str | None = None) -> Restored:
     """Make the archive of a bag in a folder that is not there yet or empty; it appears whole or not at all.
 
     `BadInput` names each file of the bag that is missing, not listed, changed or leads astray, before
-    anything is taken.
+    anything is taken. `database` is the SQLAlchemy address of the rows, where they don't lie in the folder;
+    it must hold none yet.
     """
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise BadInput(
@@ -68,7 +70,7 @@ def restore(bag: Path, folder: Path) -> Restored:
         _check_content(files, bag.name)
         coming = Path(tempfile.mkdtemp(dir=folder.parent, prefix=".coming-"))
         try:
-            made = _fill(coming, files)
+            made = _fill(coming, files, database)
             coming.chmod(0o755)
             put_in_place(coming, folder)
         finally:
@@ -84,9 +86,13 @@ def _check_content(files: Files, name: str) -> None:
         )
 
 
-def _fill(folder: Path, files: Files) -> tuple[dict[str, int], int, int, tuple[str, ...]]:
-    archive = open_archive(folder)
+def _fill(
+    folder: Path, files: Files, database: str | None
+) -> tuple[dict[str, int], int, int, tuple[str, ...]]:
+    archive = open_archive(folder, database=database)
     try:
+        if archive.evidence() != Evidence() or archive.scans():
+            raise BadInput("The database holds an archive already; expected one without rows.")
         scans = list(_scans(archive, files))
         return _enter(archive, files, scans)
     except IntegrityError as error:
