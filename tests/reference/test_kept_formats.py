@@ -12,7 +12,7 @@ standard are written out here instead, and the table says which.
 | hOCR 1.2 | the validator of the package `hocr-spec` |
 | CSL-JSON | the fields of csl-data.json (citation-style-language/schema), written out; `pandoc` reads it |
 | BibTeX, RIS | `pybtex` and `rispy` read them; `pandoc` reads both |
-| analysis | `frictionless` checks the tables; the profile of Table Schema; `pyarrow` reads Parquet |
+| analysis | `frictionless` checks the tables against their dictionary; `pyarrow` reads Parquet |
 """
 
 from __future__ import annotations
