@@ -41,7 +41,6 @@ def _resource(table: Table, *, parquet: bool) -> Json:
         "format": "csv",
         "mediatype": "text/csv",
         "encoding": "utf-8",
-        "dialect": {"lineTerminator": "\r\n"},
         "schema": {
             "fields": [_field(column) for column in table.columns],
             "missingValues": [""],
