@@ -20,8 +20,10 @@ def add_to(app: typer.Typer) -> None:
 
 
 def decide(
-    kind: Annotated[str, typer.Argument(help="cell, link, finding or authority.")],
-    target: Annotated[str, typer.Argument(help="LINE_ID/column, a finding's id, or TABLE:KEY.")],
+    kind: Annotated[str, typer.Argument(help="cell, link, finding, authority or looked.")],
+    target: Annotated[
+        str, typer.Argument(help="LINE_ID/column, a finding's id, TABLE:KEY, or ENGINE_ID;COMPONENT_ID.")
+    ],
     ruling: Annotated[str, typer.Argument(help="See below.")],
     *,
     reason: Why,
@@ -36,6 +38,7 @@ def decide(
     Of a link      the id of the engine or component that is meant, or none
     Of a finding   'believe LINE_ID/column', 'set aside LINE_ID/column' (';' between), or 'stands'
     Of authority   the columns to add or mend, as a JSON object of texts
+    Of looked      that nothing was found: {"covers": "1912/1919", "source": "S2", "when": "2026-03"}
 
     \b
     Examples:

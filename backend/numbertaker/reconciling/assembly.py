@@ -69,6 +69,8 @@ def _component(  # noqa: PLR0917 - everything that is known of one component
     lines = {cell.line_id for cell in cells}
     spoken = {d for key, d in draft.ruled.by_cell.items() if key.line_id in lines}
     spoken |= {f.settled_by for f in findings if f.settled_by}
+    looks = [look for (_, of), told in draft.ruled.looked.items() if of == name for look in told]
+    spoken |= {look.decision_id for look in looks}
     order = [d.decision_id for d in draft.ruled.evidence.decisions]
     return ComponentHistory(
         component_id=name,

@@ -175,6 +175,7 @@ def _posterior(
         subject: text * _LN2
         + _plausible(draft, stay, sort, subject, taken, charged=not then)
         + _kept(stay, cards.get(subject, []), draft)
+        + _looked_for(draft, stay, sort, subject)
         for subject, (text, _, then) in told.items()
     }
     nobody = exp(_NOBODY)
@@ -237,6 +238,18 @@ def _kept(stay: Stay, spans: list[tuple[float, float]], draft: Draft) -> float:
         return 0.0
     covered = any(first <= stay.rough[0] and stay.rough[1] <= last for first, last in spans)
     return log(draft.settings.mirror_kept) if covered else 0.0
+
+
+def _looked_for(draft: Draft, stay: Stay, sort: Sort, subject: str) -> float:
+    """Whoever looked for it there at that time and found nothing speaks against the candidate."""
+    engine = subject if sort == "engine" else stay.engine_id
+    component = subject if sort == "component" else stay.component_id
+    if stay.rough is None:
+        return 0.0
+    start, end = stay.rough
+    looks = draft.ruled.looked.get((engine or "", component or ""), ())
+    covered = any(look.first <= start and end <= look.last for look in looks)
+    return log(draft.settings.looked_missed) if covered else 0.0
 
 
 def _top(posterior: tuple[Candidate, ...]) -> tuple[str | None, float]:

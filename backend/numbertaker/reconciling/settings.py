@@ -28,6 +28,8 @@ class Settings:
     """The same for a date."""
     mirror_kept: float = 0.08
     """How often a card that survives for the time leaves out a fitment that was."""
+    looked_missed: float = 0.06
+    """How often somebody who looked for a fitment where it stands missed it."""
     order_odds: float = 5.0
     """How strongly order speaks, in natural log: a neighbour that is certain rules out all but e^-5."""
     sweeps: int = 3

@@ -40,6 +40,8 @@ _SHORTEST: Final = 60.0
 _LOOKED: Final = 0.06
 _AT_HOME: Final = 0.6
 _SPREAD_DATES: Final = 45.0
+_ON_NONE: Final = 4e-5
+"""The density of the end of an idle time, on the scale of the traces of a fitment."""
 _GIVEN: Final = 12
 _RIVALS: Final = 30
 
@@ -282,7 +284,7 @@ def _log_normal(days: float, middle: float, spread: float) -> float:
 
 def _idle(days: float) -> float:
     """The weight of the component having been on no engine at all."""
-    return _LIES_LONG * exp(-days / _LONG) / _LONG * 1e-4
+    return _LIES_LONG * exp(-days / _LONG) / _LONG * _ON_NONE
 
 
 def _slot_says(hole: Hole) -> str:

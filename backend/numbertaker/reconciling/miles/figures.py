@@ -15,8 +15,9 @@ from numbertaker.reconciling.entries import Draft, Entry, FigureClaim, Stay
 from numbertaker.reconciling.miles.rates import Expected, expected
 from numbertaker.reconciling.miles.slips import BY_CHANCE, Slips
 
-_IN_READING: Final = 0.5
-"""Which part of wrong figures was misread by us or by a typist; the rest stands so on the paper."""
+_IN_TYPING: Final = 0.25
+"""Which part of wrong figures that nobody read from a scan was mistyped; the rest stands so on the paper."""
+_READ_AT_MOST: Final = 0.5
 _ODD: Final = 1.5
 _ALIKE_WRONG: Final = 0.03
 """How likely two wrong figures are the same, or (below) one slip apart: few digits are taken for both."""
@@ -26,11 +27,15 @@ _LOST_SLIP: Final = 0.03
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """One original: the figure read on it, None where it is lost or blank, and its slip; its copies' too."""
+    """One original: the figure read on it, None where it is lost or blank, and its slip; its copies' too.
+
+    `read` is the part of the slip that lies in our reading, and so not in what others copied.
+    """
 
     value: int | None
     slip: float
     copies: tuple[tuple[int, float], ...] = ()
+    read: float = _IN_TYPING
 
     @property
     def figures(self) -> tuple[int, ...]:
@@ -41,7 +46,7 @@ class Paper:
         """The probability of everything read on it and copied from it, if so many miles were run."""
         if not self.copies:
             return _told(true, self.value, self.slip, slips)
-        part = self.slip * _IN_READING
+        part = self.slip * self.read
         whole = 0.0
         for stood in {true, *self.figures}:
             told = _told(true, stood, self.slip - part, slips) * _told(stood, self.value, part, slips)
@@ -55,7 +60,7 @@ class Paper:
         """The probability that none of its figures is right, each being some slip of what is."""
         if not self.copies:
             return self.slip
-        written, read = self.slip * (1 - _IN_READING), self.slip * _IN_READING
+        written, read = self.slip * (1 - self.read), self.slip * self.read
         apart = together = 1.0
         for value, slip in self.copies:
             apart *= slip if value != self.value else 1.0
@@ -160,10 +165,17 @@ def papers_of(draft: Draft, stay: Stay) -> list[Paper]:
         if paper is not None:
             copies.setdefault(paper, []).append((claim.value, _copied(draft, entry, claim)))
     found = [
-        Paper(claim.value, claim.slip, tuple(copies.pop(source, ())))
-        for source, (_, claim) in originals.items()
+        Paper(claim.value, claim.slip, tuple(copies.pop(source, ())), _read_part(draft, entry))
+        for source, (entry, claim) in originals.items()
     ]
     return found + [Paper(None, _LOST_SLIP, tuple(rest)) for _, rest in sorted(copies.items())]
+
+
+def _read_part(draft: Draft, entry: Entry) -> float:
+    """Which part of an original's slip is a misreading, going by how surely the cell was read."""
+    misread = draft.learnt.misreading("figure", entry.line_of("miles").sureness("miles"))
+    own = draft.learnt.slip("figure", entry.source.kind)
+    return min(_READ_AT_MOST, (misread + _IN_TYPING * own) / (misread + own))
 
 
 def _repeats(stay: Stay, entry: Entry) -> bool:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
+from numbertaker.usecases.look import ahead as look_ahead
 from numbertaker.usecases.look import components as look
+from numbertaker.usecases.look.ahead import LeadsView
 from numbertaker.usecases.look.views import ComponentPage, ComponentSummary
 from numbertaker.web.failures import failures
 from numbertaker.web.wanted import TheArchive
@@ -16,6 +18,16 @@ router = APIRouter(tags=["histories"])
 def components(archive: TheArchive) -> list[ComponentSummary]:
     """The components of the authority tables and what is known of each life."""
     return look.components(archive)
+
+
+@router.get(
+    "/components/{component_id:path}/leads",
+    summary="Who could have carried a component in its gaps",
+    responses=failures(404),
+)
+def leads(archive: TheArchive, component_id: str) -> LeadsView:
+    """For every gap the engines that could have carried it, the likeliest first, and where to look."""
+    return look_ahead.leads(archive, component_id)
 
 
 @router.get("/components/{component_id:path}", summary="One component", responses=failures(404))

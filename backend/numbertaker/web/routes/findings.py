@@ -7,9 +7,11 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Query
 
 from numbertaker.usecases import decide
+from numbertaker.usecases.look import ahead as look_ahead
 from numbertaker.usecases.look import authority as look_authority
 from numbertaker.usecases.look import decisions as look_decisions
 from numbertaker.usecases.look import findings as look_findings
+from numbertaker.usecases.look.ahead import WhatIfView
 from numbertaker.usecases.look.views import AuthorityTable, Decided, DecisionView, FindingView
 from numbertaker.web.asked import NewDecision, TakingBack
 from numbertaker.web.failures import failures
@@ -27,6 +29,16 @@ def findings(
 ) -> list[FindingView]:
     """The findings, surest first, each with its sides and the rulings that can be given."""
     return look_findings.findings(archive, state=state, kind=kind, component=component)
+
+
+@router.get(
+    "/findings/{finding_id:path}/what-if",
+    summary="What each ruling on a finding would change",
+    responses=failures(404),
+)
+def what_if(archive: TheArchive, finding_id: str) -> WhatIfView:
+    """Computed as if each ruling stood, and not stored; with the lines and cards that would settle it."""
+    return look_ahead.finding_ahead(archive, finding_id)
 
 
 @router.get("/findings/{finding_id:path}", summary="One finding", responses=failures(404))
