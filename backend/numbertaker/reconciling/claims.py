@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
-from numbertaker.evidence.clerkdates import Era, read_date
+from numbertaker.evidence.clerkdates import Era, WrittenDate, read_date
 from numbertaker.evidence.days import Span, civil
 from numbertaker.evidence.designations import WrittenNumber, read_number
 from numbertaker.evidence.errors import BadInput
@@ -19,6 +19,7 @@ from numbertaker.reconciling.learning import Says
 
 FITMENT_LIKE = frozenset({"fitment", "fitted", "removed", "carried"})
 _ANY_ERA = Era(1830, 1990)
+_CENTURY = 36_500
 _UNKNOWN = Source(source_id="", kind="other", title="")
 
 
@@ -32,7 +33,7 @@ def read_lines(draft: Draft) -> None:
     for key in sorted(grouped):
         lines = sorted(grouped[key], key=lambda line: (_row(line), line.line_id))
         eras = _eras(draft, lines, cards.get(lines[0].card_id), whole)
-        entries = [_entry(draft, line, key, era) for line, era in zip(lines, eras, strict=True)]
+        entries = [_entry(draft, line, key, (era, whole)) for line, era in zip(lines, eras, strict=True)]
         joined = _joined(draft, entries)
         _follow_dittos(joined)
         draft.cards[key] = joined
@@ -90,15 +91,15 @@ def _life_era(draft: Draft, subject: str | None, whole: Era) -> Era:
     return era
 
 
-def _entry(draft: Draft, line: Line, key: CardKey, era: Era) -> Entry:
+def _entry(draft: Draft, line: Line, key: CardKey, eras: tuple[Era, Era]) -> Entry:
     source = draft.sources.get(line.source_id, _UNKNOWN)
     entry = Entry(
         line=line, source=source, card=key, row=_row(line), says=line.says, copy=bool(source.parents)
     )
     entry.engine = _number(line, "engine")
     entry.component = _number(line, "component")
-    entry.fitted = _date(draft, entry, "fitted", era)
-    entry.removed = _date(draft, entry, "removed", era)
+    entry.fitted = _date(draft, entry, "fitted", eras)
+    entry.removed = _date(draft, entry, "removed", eras)
     if line.says == "carried":
         # A photograph knows that it was on the engine that day, not when it was put there.
         entry.seen, entry.fitted, entry.removed = entry.fitted or entry.removed, None, None
@@ -130,11 +131,16 @@ def slip_of(draft: Draft, entry: Entry, column: str, says: Says) -> float:
     return min(0.4, max(0.001, own + misread))
 
 
-def _date(draft: Draft, entry: Entry, column: str, era: Era) -> DateClaim | None:
+def _date(draft: Draft, entry: Entry, column: str, eras: tuple[Era, Era]) -> DateClaim | None:
+    """What a date cell says in the years of its card; where these leave the century open, in the archive's."""
     text = entry.line.text(column)
     if not text.strip():
         return None
-    read = read_date(text, era)
+    own, whole = eras
+    read = read_date(text, own)
+    if own != whole and _century_open(read):
+        # A misread heading may have lent the card the wrong life.
+        read = read_date(text, whole)
     key = CellKey(entry.line.line_id, column)
     spans = tuple((s.first, s.last) for s in read.candidates if s.first is not None and s.last is not None)
     if read.edtf is None or not spans:
@@ -142,6 +148,11 @@ def _date(draft: Draft, entry: Entry, column: str, era: Era) -> DateClaim | None
             entry.unread.append(key)
         return None
     return DateClaim(key, text, read.edtf, spans, slip_of(draft, entry, column, "date"))
+
+
+def _century_open(read: WrittenDate) -> bool:
+    first, last = read.hull.first, read.hull.last
+    return first is not None and last is not None and last - first > _CENTURY
 
 
 def _marks(line: Line) -> tuple[Mark, ...]:
