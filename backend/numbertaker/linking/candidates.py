@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from math import exp2, log2
 from typing import Final
 
@@ -54,7 +55,22 @@ class Candidate:
     weight: float
     exact: bool
     then: bool
-    reasons: tuple[Weight, ...] = ()
+    borne: Borne | None = None
+    text: float = 0.0
+
+    @property
+    def reasons(self) -> tuple[Weight, ...]:
+        """The rows that add up to the weight."""
+        if self.borne is None:
+            return ()
+        what, date = f"{self.borne.scheme} {self.borne.value}", _dated(self.then)
+        like = "stands there letter for letter" if self.exact else "is like what stands there"
+        when = "it was borne at that time" if self.then else "it was not borne at that time"
+        return (
+            Weight("prior", self.weight - self.text - date, "one of those in the tables"),
+            Weight("text", self.text, f"{what} {like}"),
+            Weight("date", date, when),
+        )
 
 
 def match_weight(m: float, u: float, *, agrees: bool = True) -> float:
@@ -100,22 +116,47 @@ def link_candidates(
     `first` and `last` are the days between which the thing was called so; `misread` is how often a cell of
     this kind is read wrongly (0 to 1). A tie is broken by id.
     """
-    scored: dict[str, tuple[float, bool, bool, tuple[Weight, ...]]] = {}
     key = (sort, written.number, written.name)
     if key not in index.alike:
         index.alike[key] = _possible(index, written, sort)
-    for borne, share in index.alike[key]:
-        rows, then = _rows(index, borne, share, sort, when=(first, last), misread=misread)
-        total = sum(row.weight for row in rows)
-        if borne.subject_id not in scored or total > scored[borne.subject_id][0]:
-            scored[borne.subject_id] = (total, share is None, then, rows)
+    alike = index.alike[key]
+    # Many cells say the same of about the same time: what tells them apart is only who bore it then.
+    then = tuple(borne.at(first, last) for borne, _ in alike)
+    known = index.ranked.get((key, then, misread))
+    if known is None:
+        known = index.ranked[key, then, misread] = _ranked(index, sort, alike, then, misread)
+    return known
+
+
+def _ranked(
+    index: Index,
+    sort: Sort,
+    alike: list[tuple[Borne, float | None]],
+    then: tuple[bool, ...],
+    misread: float,
+) -> tuple[Candidate, ...]:
+    size = index.size(sort)
+    prior, rarity = log2(IN_TABLES / size / (1 - IN_TABLES)), log2(size)
+    scored: dict[str, tuple[float, float, bool, bool, Borne]] = {}
+    for (borne, share), at in zip(alike, then, strict=True):
+        text = log2(1 - misread if share is None else max(misread * share, 1e-9)) + rarity
+        total = prior + text + _dated(at)
+        known = scored.get(borne.subject_id)
+        if known is None or total > known[0]:
+            scored[borne.subject_id] = (total, text, share is None, at, borne)
     whole = 1.0 + sum(exp2(total) for total, *_ in scored.values())
     found = [
-        Candidate(subject, exp2(total) / whole, total, exact, then, rows)
-        for subject, (total, exact, then, rows) in scored.items()
+        Candidate(subject, exp2(total) / whole, total, exact, at, borne, text)
+        for subject, (total, text, exact, at, borne) in scored.items()
     ]
     found.sort(key=lambda c: (-c.weight, c.subject_id))
     return (*found, Candidate(NOBODY, 1.0 / whole, 0.0, False, False))
+
+
+@cache
+def _dated(then: bool) -> float:
+    m, u = _BORNE_THEN
+    return match_weight(m, u, agrees=then)
 
 
 def best(candidates: Iterable[Candidate], least: float = OPEN_BELOW) -> str | None:
@@ -151,23 +192,3 @@ def _like_name(index: Index, name: str, sort: Sort) -> list[tuple[Borne, float |
         name.casefold(), index.names(sort), scorer=ratio, score_cutoff=NAME_CUTOFF, limit=5
     )
     return [(borne, name_share(value, name)) for value, _, _ in near for borne in index.named(value, sort)]
-
-
-def _rows(
-    index: Index, borne: Borne, share: float | None, sort: Sort, *, when: tuple[Day, Day], misread: float
-) -> tuple[tuple[Weight, ...], bool]:
-    chance = 1 / index.size(sort)
-    what = f"{borne.scheme} {borne.value}"
-    if share is None:
-        text = Weight("text", log2((1 - misread) / chance), f"{what} stands there letter for letter")
-    else:
-        text = Weight("text", log2(max(misread * share, 1e-9) / chance), f"{what} is like what stands there")
-    then = borne.at(*when)
-    m, u = _BORNE_THEN
-    date = Weight(
-        "date",
-        match_weight(m, u, agrees=then),
-        "it was borne at that time" if then else "it was not borne at that time",
-    )
-    prior = Weight("prior", log2(IN_TABLES * chance / (1 - IN_TABLES)), "one of those in the tables")
-    return (prior, text, date), then

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final, Literal, TypeAlias
+from typing import Any, Final, Literal, TypeAlias
 
 from numbertaker.evidence.days import Day, Span
 from numbertaker.evidence.designations import bare_name, bare_number
@@ -99,6 +99,8 @@ class Index:
         for fit in evidence.fits:
             self._fits[fit.component_type].add(fit.engine_class)
 
+        self.ranked: dict[Any, Any] = {}
+        """Candidates by text, by who bore it at the time asked for, and by how often it is misread."""
         self.alike: dict[tuple[Sort, str, str], list[tuple[Borne, float | None]]] = {}
         """Who bore a text or one like it, kept by whoever works it out, since many cells say the same."""
 

@@ -132,7 +132,7 @@ def slip_of(draft: Draft, entry: Entry, column: str, says: Says) -> float:
 
 
 def _date(draft: Draft, entry: Entry, column: str, eras: tuple[Era, Era]) -> DateClaim | None:
-    """What a date cell says in the years of its card; where these leave the century open, in the archive's."""
+    """What a date cell says in its card's years; where these leave the century open, in the archive's."""
     text = entry.line.text(column)
     if not text.strip():
         return None

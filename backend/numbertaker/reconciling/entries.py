@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from numbertaker.evidence.days import Day
 from numbertaker.evidence.decisions import Ruled
@@ -31,36 +31,36 @@ _LONGEST_STAY = 1600
 
 @dataclass(frozen=True, slots=True)
 class DateClaim:
-    """What a date cell says: the days it may mean, as spans, and how likely it is wrong in itself."""
+    """What a date cell says: the days it may mean, as spans, and how likely it is wrong in itself.
+
+    `first` and `last` are the ends of those days, `days` is how many they are, `middle` lies between.
+    """
 
     key: CellKey
     text: str
     edtf: str
     spans: tuple[tuple[Day, Day], ...]
     slip: float
+    first: Day = field(init=False, compare=False, repr=False)
+    last: Day = field(init=False, compare=False, repr=False)
+    days: int = field(init=False, compare=False, repr=False)
+    middle: float = field(init=False, compare=False, repr=False)
 
-    @property
-    def first(self) -> Day:
-        """The earliest day it may mean."""
-        return self.spans[0][0]
-
-    @property
-    def last(self) -> Day:
-        """The latest day it may mean."""
-        return self.spans[-1][1]
-
-    @property
-    def days(self) -> int:
-        """How many days it may mean."""
-        return sum(b - a + 1 for a, b in self.spans)
-
-    @property
-    def middle(self) -> float:
-        """The middle of its days."""
-        return (self.first + self.last) / 2
+    def __post_init__(self) -> None:
+        """Reckon once what is asked for very often."""
+        first, last = self.spans[0][0], self.spans[-1][1]
+        for name, value in (
+            ("first", first),
+            ("last", last),
+            ("days", sum(b - a + 1 for a, b in self.spans)),
+            ("middle", (first + last) / 2),
+        ):
+            object.__setattr__(self, name, value)
 
     def meets(self, other: DateClaim) -> bool:
         """Whether both can be true of one day."""
+        if self.last < other.first or other.last < self.first:
+            return False
         return any(a <= d and c <= b for a, b in self.spans for c, d in other.spans)
 
 
