@@ -1,13 +1,14 @@
 """Fit the weights of confidence on worlds of our own making: `python scripts/train/confidence.py`.
 
 Each world is invented and written down with faults (`scripts/bench_parts/worlds`), with its own rates of
-error: those of the generator times a factor drawn for every kind of fault, so that no single mixture of
-faults is learnt. It is reconciled as the program does it, learning first from itself. Then, for each kind of
-statement, a logistic regression is fitted to the terms, those below nought and those above with a weight
-each: a sum of broken lines, an additive model (T. Hastie and R. Tibshirani, "Generalized Additive Models",
-1990). It is drawn towards what the steps before give by themselves (weight one for their log odds, nought for
-all else), and keeps the sign that the meaning of a term demands. The result is `weighing/weights.json`, with
-seeds and counts. Only this script wants scipy's optimiser; the program adds up.
+error: those of the generator times a factor drawn for every kind of fault, and parted between clerks and
+readers as it falls out, so that no single mixture of faults is learnt. It is reconciled as the program does
+it, learning first from itself. Then, for each kind of statement, a logistic regression is fitted to the
+terms, those below nought and those above with a weight each: a sum of broken lines, an additive model (T.
+Hastie and R. Tibshirani, "Generalized Additive Models", 1990). It is drawn towards what the steps before give
+by themselves (weight one for their log odds, nought for all else), and keeps the sign that the meaning of a
+term demands. The result is `weighing/weights.json`, with seeds and counts. Only this script wants scipy's
+optimiser; the program adds up.
 """
 
 from __future__ import annotations
@@ -45,6 +46,7 @@ from numbertaker.reconciling.assembly import belongs, given_stays  # noqa: E402
 from numbertaker.reconciling.cells import stated_of  # noqa: E402
 from numbertaker.reconciling.entries import Draft  # noqa: E402
 from numbertaker.reconciling.weighing.conflicts import Conflicts  # noqa: E402
+from numbertaker.reconciling.weighing.findings import finding_terms, kind_of  # noqa: E402
 from numbertaker.reconciling.weighing.fitments import fitment_terms  # noqa: E402
 from numbertaker.reconciling.weighing.terms import FARTHEST, Term  # noqa: E402
 from numbertaker.reconciling.weighing.weights import FORMAT  # noqa: E402
@@ -53,21 +55,28 @@ WEIGHTS: Final = ROOT / "backend" / "numbertaker" / "reconciling" / "weighing" /
 PROFILES: Final = ("typical", "typical", "hard", "clean")
 VARIED: Final = 0.5
 """Standard deviation of the log of the factor by which each rate of error is varied."""
+EITHER: Final = ("date_slip", "miles_misread", "transposed", "number_misread")
+"""The slips that clerks make as well as readers."""
+_TABLES: Final = ("ON_LINES", "IN_READING", "ON_CARDS")
+_RATES: Final = ("COPYING", "LISTING", "SIGHTING", "HEADING", "LOST_LINE", "LOST_CARD")
 DRAWN: Final = 3.0
 """How strongly a weight is drawn towards what it was before, in cells of a difference of one."""
+START_DRAWN: Final = 0.1
+"""The same for the start: where no case was ever false, something less than certain is left."""
 STRUCTURAL: Final = frozenset(
     {
         *("read", "figures", "totals", "column", "sure"),
-        *("agreement of dates", "life of dates", "order of dates", "rate of dates"),
+        *("agreement of dates", "life of dates", "order of dates", "rate of dates", "found"),
     }
 )
 RISING: Final = STRUCTURAL | {
     *("agree", "copies agree", "other date", "its miles", "component", "engine", "pair"),
-    *("told", "copies", "same miles", "date"),
+    *("told", "copies", "same miles", "date", "surer"),
 }
 FALLING: Final = frozenset({"against", "copies against", "backwards", "nobody", "hearsay", "close by"})
 FEWEST: Final = 300
-"""A kind of statement with fewer cells keeps the weights that it has."""
+FEWEST_FINDINGS: Final = 40
+"""A kind of statement with fewer cases keeps the weights that it has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +103,7 @@ def cases_in(ruled: Any, known: dict[str, Any], seed: int) -> Iterator[Case]:
     draft = settled(ruled, DEFAULT, learn(ruled))
     conflicts = Conflicts(draft)
     yield from fitments_in(draft, conflicts, known, seed)
+    yield from findings_in(draft, known, seed)
     given = given_stays(draft, conflicts)
     for entry in draft.entries:
         name = belongs(draft, entry)
@@ -127,6 +137,14 @@ def fitments_in(draft: Draft, conflicts: Conflicts, known: dict[str, Any], seed:
         yield Case("fitment", _values(fitment_terms(draft, stay, conflicts)), holds, seed)
 
 
+def findings_in(draft: Draft, known: dict[str, Any], seed: int) -> Iterator[Case]:
+    """The findings of a draft; one is true that names a line which a fault touched."""
+    touched = {line for line, row in known["lines"].items() if row[1]}
+    for finding, _ in draft.findings.values():
+        right = not touched.isdisjoint(finding.lines)
+        yield Case(kind_of(finding), _values(finding_terms(finding)), right, seed)
+
+
 def _values(terms: Iterable[Term]) -> dict[str, float]:
     """The values of terms by name; several of one name add up."""
     found: dict[str, float] = defaultdict(float)
@@ -136,14 +154,23 @@ def _values(terms: Iterable[Term]) -> dict[str, float]:
 
 
 def _varied_world(components: int, profile: str, seed: int) -> Any:
-    """A world with every rate of error multiplied by a factor of its own."""
-    rng, before = Random(f"rates/{seed}"), {}
-    for name in ("ON_LINES", "IN_READING", "ON_CARDS"):
-        before[name] = getattr(generator, name)
-        varied = {key: share * exp(rng.gauss(0, VARIED)) for key, share in before[name].items()}
-        setattr(generator, name, varied)
-    for name in ("COPYING", "LISTING", "SIGHTING", "HEADING", "LOST_LINE", "LOST_CARD"):
-        before[name] = getattr(generator, name)
+    """A world with every rate of error multiplied by a factor of its own.
+
+    Slips that a clerk and a reader can both make are parted between the two as well: a clerk's slip is copied
+    by whoever compiles from the card, a reader's is not.
+    """
+    rng, before = Random(f"rates/{seed}"), {name: getattr(generator, name) for name in (*_TABLES, *_RATES)}
+    varied = {
+        name: {key: share * exp(rng.gauss(0, VARIED)) for key, share in before[name].items()}
+        for name in _TABLES
+    }
+    for name in EITHER:
+        whole = sum(varied[table].pop(name, 0.0) for table in ("ON_LINES", "IN_READING"))
+        part = rng.random()
+        varied["ON_LINES"][name], varied["IN_READING"][name] = whole * part, whole * (1 - part)
+    for name in _TABLES:
+        setattr(generator, name, varied[name])
+    for name in _RATES:
         setattr(generator, name, before[name] * exp(rng.gauss(0, VARIED)))
     try:
         return generator.make_world(components, profile, seed)
@@ -209,14 +236,14 @@ def fit(cases: list[Case]) -> Fit:
     x = matrix(cases, names) * log(2)
     y = np.array([case.true for case in cases], dtype=float)
     prior = np.array([0.0, *(2 * [float(name in STRUCTURAL) for name in names])])
+    drawn = np.array([START_DRAWN, *(2 * len(names) * [DRAWN])])
     bounds = [(None, None), *(2 * [_bounds(name) for name in names])]
 
     def loss(w: np.ndarray) -> tuple[float, np.ndarray]:
         z = x @ w
         away = w - prior
-        away[0] = 0.0
-        value = float(np.logaddexp(0, z).sum() - y @ z + DRAWN / 2 * away @ away)
-        return value, x.T @ (1 / (1 + np.exp(-z)) - y) + DRAWN * away
+        value = float(np.logaddexp(0, z).sum() - y @ z + away @ (drawn * away) / 2)
+        return value, x.T @ (1 / (1 + np.exp(-z)) - y) + drawn * away
 
     found = minimize(loss, prior, jac=True, method="L-BFGS-B", bounds=bounds, options={"maxiter": 500})
     count = len(names)
@@ -271,7 +298,7 @@ def main() -> None:
     for kind, some in by_kind(cases).items():
         false = sum(not case.true for case in some)
         counts[kind] = [len(some), false]
-        if len(some) >= FEWEST and false >= 5:
+        if len(some) >= (FEWEST_FINDINGS if kind.startswith("finding") else FEWEST):
             fitted = fit(some)
             report(kind, fitted.given(some), some)
             made[kind] = fitted.plain()
@@ -279,8 +306,19 @@ def main() -> None:
         "by": "scripts/train/confidence.py", "components": given.components,
         "worlds": given.worlds, "first_seed": given.seed, "cells_and_false_ones": counts,
     }  # fmt: skip
-    whole = {"format": FORMAT, "made": about, "kinds": dict(sorted(made.items()))}
-    given.out.write_text(json.dumps(whole, indent=1) + "\n", encoding="utf-8")
+    given.out.write_text(_written({"format": FORMAT, "made": about}, made), encoding="utf-8")
+
+
+def _written(head: dict[str, Any], kinds: dict[str, Any]) -> str:
+    """The file: a line a term, so that a change of one weight is a change of one line."""
+    rows = [f' "{name}": {json.dumps(value)}' for name, value in head.items()]
+    told = []
+    for name, kind in sorted(kinds.items()):
+        terms = [f'   "{term}": {json.dumps(pair)}' for term, pair in sorted(kind["weights"].items())]
+        inner = ",\n".join(terms)
+        told.append(f'  "{name}": {{"start": {kind["start"]}, "weights": {{\n{inner}\n  }}}}')
+    kinds_text = ",\n".join(told)
+    return "{\n" + ",\n".join([*rows, f' "kinds": {{\n{kinds_text}\n }}']) + "\n}\n"
 
 
 def _kept(folder: Path | None, one: tuple[int, str, int]) -> list[Case]:

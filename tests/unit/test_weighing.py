@@ -104,7 +104,7 @@ def test_the_weights_say_what_they_rest_on() -> None:
     """The file names its maker, its seeds and how many cells, false ones among them, of each kind."""
     assert WEIGHTS.made["by"] == "scripts/train/confidence.py"
     counts = WEIGHTS.made["cells_and_false_ones"]
-    assert all(cells > false > 0 for cells, false in counts.values())
+    assert all(cells > false >= 0 for cells, false in counts.values())
 
 
 def test_weights_of_another_format_are_refused() -> None:

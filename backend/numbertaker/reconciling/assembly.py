@@ -17,6 +17,7 @@ from numbertaker.reconciling.history import CellMeaning, ComponentHistory, Findi
 from numbertaker.reconciling.miles.wholes import whole_of
 from numbertaker.reconciling.pairing import references
 from numbertaker.reconciling.weighing.conflicts import Conflicts
+from numbertaker.reconciling.weighing.findings import weighed
 from numbertaker.reconciling.weighing.fitments import fitment_rows
 
 _STANDS_ABOVE = 0.5
@@ -141,7 +142,7 @@ def _findings(draft: Draft) -> tuple[dict[str, list[Finding]], tuple[Finding, ..
     by_component: dict[str, list[Finding]] = defaultdict(list)
     general = []
     ordered = sorted(
-        draft.findings.values(),
+        ((weighed(finding), names) for finding, names in draft.findings.values()),
         key=lambda pair: (pair[0].earliest or 0, pair[0].kind, pair[0].lines, pair[0].id),
     )
     for finding, names in ordered:

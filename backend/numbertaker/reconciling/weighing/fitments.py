@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from numbertaker.reconciling.confidence import Rows
 from numbertaker.reconciling.entries import EVENTS, Draft, Stay
 from numbertaker.reconciling.weighing.conflicts import Conflicts
-from numbertaker.reconciling.weighing.lines import linked_terms
+from numbertaker.reconciling.weighing.lines import sides_terms
 from numbertaker.reconciling.weighing.terms import Term, odds, rows_of
 from numbertaker.reconciling.weighing.witnesses import count, echoes
 
@@ -22,7 +22,12 @@ def fitment_rows(draft: Draft, stay: Stay, conflicts: Conflicts) -> Rows:
 
 def fitment_terms(draft: Draft, stay: Stay, conflicts: Conflicts) -> list[Term]:
     """What speaks for and against a stay: who tells of it, whom their lines mean, its dates, its fellows."""
-    found = [*_told(stay), *linked_terms(stay)]
+    found = [
+        *_told(stay),
+        Term("sure", odds(stay.sure), "linked"),
+        Term("surer", odds(max(stay.component_sure, stay.engine_sure)), "linked"),
+        *sides_terms(stay),
+    ]
     for event in EVENTS:
         known = stay.dates.get(event)
         found.append(Term("undated", float(known is None), "order"))

@@ -53,13 +53,18 @@ def source_terms(kind: str, copy: bool) -> tuple[Term, ...]:
 
 def linked_terms(stay: Stay) -> list[Term]:
     """How surely the line is tied to its component and engine."""
+    return [
+        Term("component", odds(stay.component_sure), "linked"),
+        Term("engine", odds(stay.engine_sure), "linked"),
+        *sides_terms(stay),
+    ]
+
+
+def sides_terms(stay: Stay) -> list[Term]:
+    """Whether both cards of a fitment are here, and how well they pair."""
     both = stay.own is not None and stay.mirror is not None
     says = "both cards of the fitment are here" if both else "one side of the fitment is here"
-    found = [
-        Term("component", odds(stay.component_sure), "linked", says),
-        Term("engine", odds(stay.engine_sure), "linked"),
-        Term("one side", float(not both), "linked"),
-    ]
+    found = [Term("one side", float(not both), "linked", says)]
     if both:
         found.append(Term("pair", log2(max(1.0, min(_SURE_PAIR, stay.score))), "linked"))
     if stay.hearsay:
