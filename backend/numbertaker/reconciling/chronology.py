@@ -18,6 +18,7 @@ from numbertaker.reconciling.dating.events import Event, Group, Link
 from numbertaker.reconciling.dating.regions import interval, mass_in
 from numbertaker.reconciling.dating.told import claims_of
 from numbertaker.reconciling.entries import DateClaim, Dated, Draft, Posterior, Stay
+from numbertaker.reconciling.network.narrowing import narrow
 from numbertaker.reconciling.rates import class_of, rate_of
 
 _WINDOW: Final = 1500
@@ -51,6 +52,7 @@ def date_stays(draft: Draft) -> None:
             dated = _dated(event, level) if event.stated else _unstated(event, level)
             if dated is not None:
                 stay.dates[name] = dated
+    narrow(draft, events)
     for stay in draft.stays:
         _doubt_sightings(stay, events)
     for entry in draft.entries:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from numbertaker.evidence.allen import NAMES, relation
+from numbertaker.evidence.days import Span
 from numbertaker.evidence.records import CellKey
 from numbertaker.reconciling.dating.events import Event
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
@@ -139,6 +141,7 @@ def out_of_order(draft: Draft, notes: Notes, event: Event, one: _TOLD, rival: Ag
         sentence(
             f"{card(draft, late[0])} has it {_what(*late)}, but {card(draft, early[0])} has"
             f" {_whom(draft, event, rival)} {_what(*early)}: {would} for {spell(rival.days)} or more."
+            f"{_lie(late[0], early[0])}"
         ),
         claims=(claim.key, rival.claim.key),
         components=(_component(event), _component(rival.event)),
@@ -159,6 +162,18 @@ def _order(rival: Against) -> tuple[str, str]:
     if kinds[0] == "spare":
         return "date-conflict", "it would have lain spare and been on an engine"
     return "date-conflict", "it would have been seen where it was not"
+
+
+def _lie(one: Entry, other: Entry) -> str:
+    """How the two fitments would lie to each other as written, where each line has both its dates."""
+    spans = [
+        Span(entry.fitted.first, entry.removed.last)
+        for entry in (one, other)
+        if entry.fitted and entry.removed and entry.fitted.first <= entry.removed.last
+    ]
+    if one is other or len(spans) < 2:
+        return ""
+    return f" As written, the first fitment {NAMES[relation(*spans)]} the second."
 
 
 def _whom(draft: Draft, event: Event, rival: Against) -> str:
