@@ -29,13 +29,15 @@ class Crop:
 class Reading:
     """What a recogniser saw. `confidence` is the probability of `text`; alternatives: likeliest first.
 
-    `places` tells for each sign of `text` where along the crop it stands, 0 to 1; empty where unknown.
+    `places` tells for each sign of `text` where along the crop it stands, 0 to 1; empty where unknown. `strikes` is
+    whether whoever read it marks what is struck out, with '~' before each such word.
     """
 
     text: str
     confidence: float
     alternatives: tuple[tuple[str, float], ...] = ()
     places: tuple[float, ...] = ()
+    strikes: bool = False
 
 
 NOTHING = Reading("", 0.0)
@@ -52,14 +54,17 @@ class Recogniser(Protocol):
 
 
 def choose(prefer: str = "") -> Recogniser:
-    """The best recogniser that this machine has: the ONNX one, else Tesseract.
+    """The best recogniser that this machine has.
 
-    `prefer` may be 'onnx' or 'tesseract'. Raises `ToolMissing` where there is none.
+    `prefer` may be 'onnx' (ours, and the general one where ours is in doubt: the usual choice), 'own', 'general' or 'tesseract'.
+    Where ONNX Runtime is missing it is Tesseract. Raises `ToolMissing` where there is none.
     """
     from numbertaker.evidence.errors import ToolMissing
-    from numbertaker.reading.recognisers import onnx, tesseract
+    from numbertaker.reading.recognisers import joined, onnx, own, tesseract
 
-    makers: dict[str, Callable[[], Recogniser]] = {"onnx": onnx.make, "tesseract": tesseract.make}
+    makers: dict[str, Callable[[], Recogniser]] = {
+        "onnx": joined.make, "own": own.make, "general": onnx.make, "tesseract": tesseract.make,
+    }  # fmt: skip
     order = [prefer] if prefer in makers else ["onnx", "tesseract"]
     for name in order[:-1]:
         try:

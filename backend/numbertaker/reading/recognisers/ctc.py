@@ -25,6 +25,8 @@ def best_texts(steps: npt.NDArray[Any], signs: str, most: int = 6) -> list[tuple
     beam: dict[str, tuple[float, float]] = {"": (1.0, 0.0)}
     for probabilities in steps:
         likely = np.flatnonzero(probabilities > FAINTEST)
+        if not len(likely):  # some sign that is none of ours: the likeliest of ours carries on
+            likely = probabilities.argmax(keepdims=True)
         beam = _step(beam, [(int(i), float(probabilities[i])) for i in likely], signs)
     ranked = sorted(((text, a + b) for text, (a, b) in beam.items()), key=lambda r: (-r[1], r[0]))
     return ranked[:most]

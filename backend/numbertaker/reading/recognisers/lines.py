@@ -17,6 +17,8 @@ from numbertaker.reading.recognisers.ctc import best_texts, likeliest_path
 
 BATCH: Final = 6
 """Lines read at a time: on a processor small batches are the fastest."""
+STRUCK: Final = "~"
+"""A network that has this sign puts it before each word that is struck out."""
 ALIKE: Final = str.maketrans(
     {"“": '"', "”": '"', "″": '"', "〃": '"', "‘": "'", "’": "'", "′": "'", "–": "-"}
 )
@@ -97,7 +99,7 @@ class LineRecogniser:
         texts = sorted(merged.items(), key=lambda item: -item[1])
         path, at = likeliest_path(steps, self._signs)
         places = tuple((a + 0.5) / (len(steps) * share) for a in at) if path == texts[0][0] else ()
-        return Reading(texts[0][0], min(1.0, texts[0][1]), tuple(texts[1:]), places)
+        return Reading(texts[0][0], min(1.0, texts[0][1]), tuple(texts[1:]), places, STRUCK in self._signs)
 
 
 def one_thread(path: Path) -> Any:
