@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 import numbertaker
-from numbertaker.archive import Archive
+from numbertaker.archive import Archive, CardScan
+from numbertaker.evidence.errors import NotFound, Unreadable
 from numbertaker.publishing.keeping.values import ADDRESS, Holding, PageReading, ScanFile, ShownPage
 from numbertaker.usecases.learn import in_force
 from numbertaker.usecases.look.drawing import Drawer
@@ -14,6 +15,7 @@ from numbertaker.usecases.reconcile import current, digest_of
 PROGRAM: Final = f"Numbertaker {numbertaker.__version__}"
 _DIGEST_SHOWN: Final = 16
 _ONE_PAGE: Final = 1
+"""No more than the page at hand need stay decoded."""
 
 
 def holding(archive: Archive, address: str = ADDRESS) -> Holding:
@@ -56,11 +58,20 @@ def shown_pages(archive: Archive) -> tuple[ShownPage, ...]:
 
 
 def _pages(archive: Archive) -> tuple[ShownPage, ...]:
+    names = {scan.sha256: scan.name for scan in archive.scans()}
     drawer = Drawer(archive, drawn_bytes=_ONE_PAGE, decoded_bytes=_ONE_PAGE)
     try:
         return tuple(
-            ShownPage(p.card_id, p.sha256, p.page, p.position, drawer.size(p.sha256, p.page))
+            ShownPage(p.card_id, p.sha256, p.page, p.position, _size(drawer, names[p.sha256], p))
             for p in archive.card_scans()
         )
     finally:
         drawer.close()
+
+
+def _size(drawer: Drawer, name: str, page: CardScan) -> tuple[int, int]:
+    """The size of a page; the scan is named where its file is gone."""
+    try:
+        return drawer.size(page.sha256, page.page)
+    except NotFound:
+        raise Unreadable(name, "its file is no longer in the archive's folder") from None
