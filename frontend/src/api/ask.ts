@@ -11,9 +11,11 @@ import type {
   EnginePage,
   EngineSummary,
   FindingView,
+  LeadsView,
   Overview,
   SourcePage,
   SourceSummary,
+  WhatIfView,
 } from "./views";
 
 export const client = createClient<paths>({ baseUrl: window.location.origin, fetch: (request) => globalThis.fetch(request) });
@@ -38,6 +40,13 @@ export const componentAsked = (component_id: string) =>
     queryKey: ["component", component_id],
     queryFn: () =>
       told<ComponentPage>(client.GET("/api/components/{component_id}", { params: { path: { component_id } } })),
+  });
+
+export const leadsAsked = (component_id: string) =>
+  queryOptions({
+    queryKey: ["leads", component_id],
+    queryFn: () =>
+      told<LeadsView>(client.GET("/api/components/{component_id}/leads", { params: { path: { component_id } } })),
   });
 
 export const enginesAsked = () =>
@@ -66,6 +75,13 @@ export const cardAsked = (card_id: string) =>
 
 export const findingsAsked = () =>
   queryOptions({ queryKey: ["findings"], queryFn: () => told<FindingView[]>(client.GET("/api/findings")) });
+
+/** What each ruling on a finding would change; it is reconciled anew for each, so it comes a moment later. */
+export const whatIfAsked = (finding_id: string) =>
+  queryOptions({
+    queryKey: ["what-if", finding_id],
+    queryFn: () => told<WhatIfView>(client.GET("/api/findings/{finding_id}/what-if", { params: { path: { finding_id } } })),
+  });
 
 export const decisionsAsked = () =>
   queryOptions({ queryKey: ["decisions"], queryFn: () => told<DecisionView[]>(client.GET("/api/decisions")) });

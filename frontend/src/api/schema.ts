@@ -273,7 +273,7 @@ export interface paths {
         };
         /**
          * Who could have carried a component in its gaps
-         * @description For every gap the engines that could have carried it, the likeliest first, and which cards would show it.
+         * @description For every gap the engines that could have carried it, the likeliest first, and where to look.
          */
         get: operations["leads"];
         put?: never;
@@ -1654,7 +1654,7 @@ export interface components {
         };
         /**
          * LeadView
-         * @description An engine that could have carried a component in a gap: how likely, when, why, and where it would show.
+         * @description An engine that could have carried a component in a gap: how likely, when, why, and where to look.
          */
         LeadView: {
             /** Engine Id */

@@ -11,6 +11,7 @@ import { EventList } from "../../parts/EventList";
 import { Timeline } from "../../parts/Timeline";
 import { Link } from "../../shell/router";
 import { Fitments } from "./Fitments";
+import { Leads } from "./Leads";
 import { Notes } from "./Notes";
 import { TakeAway } from "./TakeAway";
 import { lifeInWords, spansOf, stayOf } from "./stays";
@@ -62,6 +63,7 @@ function History({ page }: { page: ComponentPage }) {
         {open.length === 0 ? <p>Nothing in the evidence is left open.</p> : <Questions findings={open} />}
         {settled > 0 && <p className="soft">{settled === 1 ? "One finding has" : `${settled} findings have`} been settled by a decision.</p>}
       </section>
+      <Leads component={page.component_id} />
       {page.events.length > 0 && (
         <section className="part" aria-labelledby="events">
           <h2 id="events">Events of the engines, for context</h2>

@@ -1,10 +1,13 @@
 /** One finding: what it says, both sides with their slips, and the rulings that can be given. */
+import { useQuery } from "@tanstack/react-query";
 import { useEffect, useRef } from "react";
+import { whatIfAsked } from "../../api/ask";
 import type { FindingView } from "../../api/views";
 import { momentInWords, sentence, spanInWords } from "../../core/days";
 import { degreeOf, hundredths } from "../../core/degrees";
 import { Sure } from "../../parts/Degree";
 import { LineSlip } from "../../parts/LineSlip";
+import { Places } from "../../parts/Places";
 import { Side } from "../../parts/Side";
 import { TakeBack } from "../../parts/TakeBack";
 import { Link } from "../../shell/router";
@@ -64,10 +67,23 @@ export function Finding({ finding, previous, next }: FindingProps) {
           <LineSlip key={line.line_id} line={line} />
         ))}
       </div>
+      <Elsewhere finding={finding.id} />
       <div ref={outcome} tabIndex={-1}>
         {finding.state === "settled" && finding.decision ? <Settled finding={finding} /> : <Rule finding={finding} />}
       </div>
     </article>
+  );
+}
+
+/** Which other line or card would settle it. */
+function Elsewhere({ finding }: { finding: string }) {
+  const { data } = useQuery(whatIfAsked(finding));
+  if (data === undefined || data.places.length === 0) return null;
+  return (
+    <section aria-labelledby="elsewhere">
+      <h3 id="elsewhere">What may settle it</h3>
+      <Places places={data.places} />
+    </section>
   );
 }
 

@@ -1,14 +1,19 @@
 /** Ruling on a finding: each button says what will be taken as true; a reason is wanted with any of them. */
+import { useQuery } from "@tanstack/react-query";
 import { useId, useRef, useState } from "react";
+import { whatIfAsked } from "../../api/ask";
 import { useDecide } from "../../api/decide";
-import type { FindingView } from "../../api/views";
+import type { FindingView, OutcomeView } from "../../api/views";
 import { Trouble } from "../../parts/Trouble";
+import { Outcome } from "./Outcome";
 
 export function Rule({ finding }: { finding: FindingView }) {
   const [reason, setReason] = useState("");
   const [missing, setMissing] = useState(false);
   const field = useRef<HTMLTextAreaElement>(null);
   const decide = useDecide();
+  const ahead = useQuery(whatIfAsked(finding.id));
+  const outcomes = new Map((ahead.data?.outcomes ?? []).map((outcome) => [outcome.ruling, outcome]));
   const id = useId();
   const give = (ruling: string) => {
     if (reason.trim() === "") {
@@ -45,14 +50,25 @@ export function Rule({ finding }: { finding: FindingView }) {
           A reason was expected and none was given. Say in a few words why, so that others can follow you.
         </p>
       )}
-      <div className="row">
+      <ul className="plain rulings">
         {finding.rulings.map((offered) => (
-          <button key={offered.ruling} disabled={decide.isPending} onClick={() => give(offered.ruling)}>
-            {offered.label}
-          </button>
+          <li key={offered.ruling}>
+            <button disabled={decide.isPending} onClick={() => give(offered.ruling)}>
+              {offered.label}
+            </button>
+            <Told outcome={outcomes.get(offered.ruling)} />
+          </li>
         ))}
-      </div>
+      </ul>
+      <p role="status" className="small soft">
+        {ahead.isPending && "What each of these would change is being worked out…"}
+        {ahead.isError && "What each of these would change could not be worked out just now."}
+      </p>
       {decide.isError && <Trouble thrown={decide.error} />}
     </section>
   );
+}
+
+function Told({ outcome }: { outcome: OutcomeView | undefined }) {
+  return outcome === undefined ? null : <Outcome outcome={outcome} />;
 }
