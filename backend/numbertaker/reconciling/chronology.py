@@ -35,6 +35,9 @@ def date_stays(draft: Draft) -> None:
     """Work out every event of every stay, and every day that a line states of something."""
     events = draft.events = Events(draft)
     stated = [event for event in events.all() if event.stated]
+    for event in [event for event in stated if event.settled and _impossible(event)]:
+        event.settled = False
+        events.open_up(event)
     for event in stated:
         _begin(event)
     doubtful = [event for event in stated if not event.settled]
@@ -59,6 +62,17 @@ def date_stays(draft: Draft) -> None:
         for name, event in events.of_entry.get(id(entry), {}).items():
             if event.stated:
                 entry.dates[name] = _dated(event, level)
+
+
+def _impossible(event: Event) -> bool:
+    """Whether an event on which its claims agree stands in the wrong order to another on which all agree."""
+    for link in event.links:
+        other = link.other(event)
+        if other.claims and (other.settled or other.opened):
+            first, last = (event, other) if link.before is event else (other, event)
+            if min(c.last for _, c in last.claims) < max(c.first for _, c in first.claims):
+                return True
+    return False
 
 
 def _doubt_sightings(stay: Stay, events: Events) -> None:
