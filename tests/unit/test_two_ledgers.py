@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from tests.railways import MIRROR, OWN, mirror, own, railway
+from tests.railways import MIRROR, OWN, copied, mirror, own, railway
 
 from numbertaker.evidence.decisions import follow
-from numbertaker.evidence.records import Evidence, Line
+from numbertaker.evidence.records import Designation, Evidence, Line
 from numbertaker.reconciling import History, reconcile
 from numbertaker.reconciling.history import Finding
 
@@ -84,6 +84,47 @@ def test_a_year_misread_on_both_dates_still_finds_its_partner():
     """Ten years off is one digit: the miles and the reference each way join the two lines."""
     wrong = replace(OWN[3], fitted="3.1922", removed="6.1925")
     assert ("E3", ("S1-51-4", "S2-203-1")) in stays(history(*OWN[:3], wrong, *MIRROR))
+
+
+def test_an_engine_without_a_boiler_for_years_has_lost_a_line_on_both_sides():
+    """No card says what it carried from 1911 to 1916: the lines on both sides of the hole are named."""
+    later = (
+        own(5, "202", "5.1916", "3.1919", "90,114"),
+        mirror("202", 3, "51", "5.1916", "3.1919", miles="90,114"),
+    )
+    cards = (*OWN[:2], own(3, "202", "1.1910", "2.1911", "40,509"), *OWN[3:], later[0])
+    facing = (*MIRROR[:2], mirror("202", 2, "51", "1.1910", "2.1911", miles="40,509"), MIRROR[3], later[1])
+    holes = [f for f in found(history(*cards, *facing), "gap") if f.message.startswith("Engine 202")]
+    assert [f.lines for f in holes] == [("S2-202-2", "S2-202-3")]
+
+
+def test_a_heading_that_nobody_bore_is_misnamed():
+    """It can only be one number alike, and is said to be read so."""
+    result = history(*headed("57", OWN), *MIRROR)
+    assert [engine for engine, _ in stays(result)] == ["E1", "E2", "E2", "E3"]
+    assert [f.lines for f in found(result, "misnamed")] == [("S1-51-1",)]
+
+
+def test_a_missing_partner_is_told_beside_a_misread_number():
+    """Two faults, two findings: the number is misread, and the card of the engine meant has no such line."""
+    lines = (*OWN[:2], replace(OWN[2], engine="207"), OWN[3])
+    result = history(
+        *lines, *(line for line in MIRROR if line.line_id != "S2-202-2"), copied("S4", 1, OWN[2])
+    )
+    assert {f.kind for f in result.all_findings()} >= {"one-sided"}
+
+
+def test_the_lower_half_of_a_line_may_name_by_a_name_borne_at_another_time():
+    """A name is looked up as a number is."""
+    halves = (
+        replace(OWN[1], says="fitted", removed="", miles=""),
+        replace(own(3, "Ostrey", "", "11.1909", "87,177"), says="removed"),
+    )
+    rest = (own(4, "202", "1.1910", "2.1912", "70,509"), own(5, "203", "3.1912", "6.1915", "110,876"))
+    plain = railway(OWN[0], *halves, *rest, *MIRROR)
+    named = Designation(subject_id="E2", scheme="name", value="Ostrey", from_="1920", to="1938")
+    result = reconcile(follow(replace(plain, designations=(*plain.designations, named))))
+    assert [f.lines for f in found(result, "misnamed")] == [("S1-51-3", "S1-51-2")]
 
 
 def _mirrored(evidence: Evidence) -> Evidence:

@@ -54,9 +54,12 @@ def _link_card(draft: Draft, entries: list[Entry]) -> None:
     sort: Sort = "component" if entries[0].side == "component" else "engine"
     covered = _days_of(entries)
     ruled = _ruled_heading(draft, entries) or _stated_subject(draft, entries)
-    found = ruled or best(link_candidates(draft.index, heading_of(entries[0]), sort, *covered))
+    candidates = link_candidates(draft.index, heading_of(entries[0]), sort, *covered)
+    found = ruled or best(candidates)
+    alike = ruled is None and any(c.subject_id == found and not c.exact for c in candidates)
     for entry in entries:
         _set(entry, sort, found)
+        entry.repaired = alike
 
 
 def _ruled_heading(draft: Draft, entries: list[Entry]) -> str | None:

@@ -20,6 +20,9 @@ class Settings:
     """The probability with which a stated interval holds the true day or miles."""
     gap_days: int = 90
     """How many days beyond the usual a component may be unaccounted for before that is a finding."""
+    bare_days: int = 200
+    """How many days an engine may be without a component before that is a finding: works time, and 90 days
+    more. Components lie spare for years, engines do not; common practice, no source."""
     slip_reach: float = 260.0
     """How far a wrong date lies off, in days: the scale of an exponential tail."""
     copy_slip: float = 0.05

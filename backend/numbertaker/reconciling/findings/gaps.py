@@ -15,18 +15,13 @@ _LOOSE = 62
 def find(draft: Draft, notes: Notes) -> None:
     """Look for missing partners, then for time between the fitments of each component."""
     for stay in sorted(draft.stays, key=lambda s: s.rank):
-        if stay.sure > 0.5 and not _explained(stay, notes):
+        if stay.sure > 0.5:
             _one_sided(draft, notes, stay)
     longest = usual_longest(draft) + draft.settings.gap_days
     for name in sorted(draft.on_component):
         _gaps(draft, notes, draft.on_component[name], longest)
-
-
-def _explained(stay: Stay, notes: Notes) -> bool:
-    """Whether another finding says already that its line names somebody wrongly: then that is the cause."""
-    return any(
-        entry.key(cell) in notes.explained for entry in stay.witnesses for cell in ("engine", "component")
-    )
+    for name in sorted(draft.on_engine):
+        _bare(draft, notes, draft.on_engine[name], draft.settings.bare_days)
 
 
 def _one_sided(draft: Draft, notes: Notes, stay: Stay) -> None:
@@ -165,6 +160,58 @@ def _gaps(draft: Draft, notes: Notes, chain: list[Stay], longest: float) -> None
             span=(max(end[0], hole[0] - 366), min(start[1], hole[1] + 366)) if told else (end[0], start[1]),
             more_lines=[e.id for e in told],
         )
+
+
+def _bare(draft: Draft, notes: Notes, chain: list[Stay], longest: float) -> None:
+    """Time in which an engine would have had no component of a kind: what it carried is lost on both sides.
+
+    The two lines stand one below the other on the engine's card; a misdated line between them is another fault.
+    """
+    below = _below(draft, chain)
+    for one in chain:
+        other = below.get(one.mirror.id) if one.mirror else None
+        if one.mirror is None or other is None or other.mirror is None or unaccounted(one, other) is None:
+            continue
+        end, start = _hull(one, "removed"), _hull(other, "fitted")
+        length = start[0] - end[1]
+        between = (s for s in chain if s is not one and s is not other and s.rough)
+        if length <= longest or any(s.rough and end[1] - 31 < s.rough[0] < start[0] for s in between):
+            continue
+        kind = _kind(draft, one)
+        notes.add(
+            "gap",
+            sentence(
+                f"{engine(draft, one.engine_id, one)} has no {kind} from {day(end[1])} to {day(start[0])}: at"
+                f" least {spell(length)}. Before it stands {card(draft, one.mirror)}, after it"
+                f" {card(draft, other.mirror)}. Whichever {kind} it had then is unaccounted for."
+            ),
+            entries=(one.mirror, other.mirror),
+            components=(one.component_id, other.component_id),
+            confidence=0.75,
+            span=(end[0], start[1]),
+        )
+
+
+def _hull(stay: Stay, event: str) -> tuple[int, int]:
+    """The days that anybody gives an event, or that it most likely lies in."""
+    days = [stay.dates[event].likeliest, *((c.first, c.last) for e in stay.entries if (c := e.date(event)))]
+    return min(first for first, _ in days), max(last for _, last in days)
+
+
+def _below(draft: Draft, chain: list[Stay]) -> dict[str, Stay]:
+    """For each line of an engine's card, the fitment of the next line for a component of the same kind."""
+    on_chain = {id(stay) for stay in chain}
+    below: dict[str, Stay] = {}
+    for card_key in dict.fromkeys(stay.mirror.card for stay in chain if stay.mirror):
+        last: dict[str, Entry] = {}
+        for entry in draft.cards[card_key]:
+            if entry.says != "fitment" or entry.twin is not None or entry.stay is None:
+                continue
+            kind = _kind(draft, entry.stay)
+            above, last[kind] = last.get(kind), entry
+            if above is not None and id(entry.stay) in on_chain:
+                below[above.id] = entry.stay
+    return below
 
 
 def _latest(stay: Stay, event: str) -> Entry:

@@ -93,11 +93,11 @@ def _lower_half(draft: Draft, notes: Notes, stay: Stay, entry: Entry) -> None:
         return
     sort: Sort = "engine" if entry.side == "component" else "component"
     read, upper = read_number(entry.tail.text(sort)), read_number(entry.line.text(sort))
-    if not read.number or read.is_ditto or read.bare == upper.bare:
+    if not read.bare or read.is_ditto or read.bare == upper.bare:
         return
     subject = stay.engine_id if sort == "engine" else stay.component_id
     when = entry.removed or entry.fitted
-    bearers = draft.index.bearers(read.number, sort)
+    bearers = [*draft.index.bearers(read.number, sort), *draft.index.named(read.name, sort)]
     if any(b.subject_id == subject and (when is None or b.at(when.first, when.last)) for b in bearers):
         return
     what = engine(draft, subject, stay) if sort == "engine" else component(draft, subject)
