@@ -25,10 +25,6 @@ class Settings:
     more. Components lie spare for years, engines do not; common practice, no source."""
     slip_reach: float = 260.0
     """How far a wrong date lies off, in days: the scale of an exponential tail."""
-    copy_slip: float = 0.05
-    """How often a figure in a copy is not that of its original."""
-    copied_date_slip: float = 0.06
-    """The same for a date."""
     mirror_kept: float = 0.08
     """How often a card that survives for the time leaves out a fitment that was."""
     looked_missed: float = 0.06
