@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from tests.archives import new_archive, package
 
-from numbertaker.archive import Archive
+from numbertaker.archive import Archive, open_archive
 from numbertaker.evidence.errors import BadInput, Conflict, NotFound, NumbertakerError
 from numbertaker.usecases.decide import decide, take_back
 from numbertaker.usecases.packages import export_package, import_package
@@ -159,3 +159,29 @@ def test_a_kept_history_is_taken_up_without_loss(archive: Archive) -> None:
     assert digest
     assert set(parts) == {"", "B52"}
     assert current(open_archive(archive.folder)) == made
+
+
+def test_what_is_kept_in_parts_is_the_whole_for_the_next_process(
+    archive: Archive, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Only changed parts are written after a ruling; another process finds a whole history and makes none."""
+    current(archive)
+    decide(archive, "cell", "L1/miles", "68310", "The 8 is plain.", "A. Reader")
+    decide(archive, "link", "L2/engine", "E1", "The ink is of 208.", "A. Reader")
+    after = current(archive)
+    monkeypatch.setattr("numbertaker.reconciling.reconcile", None)
+    other = open_archive(archive.folder)
+    assert current(other) == after
+    assert other.evidence() == archive.evidence()
+    other.close()
+
+
+def test_a_decision_of_another_process_is_seen(archive: Archive) -> None:
+    """What is kept in memory over a ruling is let go of where somebody else wrote in between."""
+    other = open_archive(archive.folder)
+    current(archive)
+    decide(other, "cell", "L1/miles", "68310", "The 8 is plain.", "A. Reader")
+    decide(archive, "cell", "L2/miles", "42000", "The 2 is plain.", "A. Reader")
+    assert [d.target for d in archive.evidence().decisions] == ["L1/miles", "L2/miles"]
+    assert "68310" in history(archive)
+    other.close()

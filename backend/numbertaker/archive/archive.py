@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
@@ -19,12 +19,15 @@ from numbertaker.archive.values import CardScan, ImportNote, Job, KeptReading, L
 from numbertaker.archive.writer import Writer
 from numbertaker.evidence.decisions import Ruled, follow
 from numbertaker.evidence.errors import Conflict, NotFound
-from numbertaker.evidence.records import Evidence, Reading
+from numbertaker.evidence.records import Decision, Evidence, Reading
 
 T = TypeVar("T")
 
 _AT_ONCE: Final = 100
 """How many readings of pages are taken out of the database in one go."""
+_RESTS_ON_NO_DECISION: Final = (
+    *("readings", "columns", "imports", "scans", "card_scans", "card_readings", "learnt"),
+)
 
 
 @dataclass(slots=True)
@@ -66,6 +69,15 @@ class Archive:
             made = make()
             self._memo[name] = (revision, made)
             return made
+
+    def latest(self, name: str) -> Any:
+        """What was last made under a name, however old; None where nothing was."""
+        known = self._memo.get(name)
+        return None if known is None else known[1]
+
+    def remember(self, name: str, value: object) -> None:
+        """Let `latest` give this from now on."""
+        self._memo[name] = (-1, value)
 
     def _read(self, name: str, read: Callable[[Connection], T]) -> T:
         """What `read` gives in a transaction of its own, read anew only after something was written."""
@@ -154,6 +166,11 @@ class Archive:
         with self.engine.begin() as connection:
             return jobs.read_job(connection, job_id)
 
+    def kept_digest(self) -> str:
+        """The digest of what the last reconciliation was made of; empty where none is kept."""
+        with self.engine.begin() as connection:
+            return kept.read_digest(connection)
+
     def kept_histories(self) -> tuple[str, dict[str, str]]:
         """The digest of what the last reconciliation was made of, and its parts by component id."""
         with self.engine.begin() as connection:
@@ -169,6 +186,27 @@ class Archive:
             # First of all, because the row's lock is what makes a second writer wait on any database.
             connection.execute(update(STATE).values(value=STATE.c.value + (0 if quietly else 1)))
             yield Writer(connection)
+
+    def append(self, make: Callable[[tuple[Decision, ...]], Decision]) -> Decision:
+        """Put the decision that `make` gives for the log as it is at its end, in a transaction of its own.
+
+        What was read before and rests on no decision stays in memory, so that a ruling costs no reading anew.
+        """
+        with self.writing() as writer:
+            log = writer.log()
+            decision = make(log)
+            writer.append(decision)
+            revision = _revision(writer.connection)
+        for name in _RESTS_ON_NO_DECISION:
+            self._carry(name, revision, lambda value: value)
+        self._carry("evidence", revision, lambda e: replace(e, decisions=(*log, decision)))
+        return decision
+
+    def _carry(self, name: str, revision: int, change: Callable[[Any], Any]) -> None:
+        with self._making.setdefault(name, threading.RLock()):
+            known = self._memo.get(name)
+            if known is not None and known[0] == revision - 1:
+                self._memo[name] = (revision, change(known[1]))
 
     def close(self) -> None:
         """Let go of the database."""

@@ -81,7 +81,13 @@ def read_readings_after(connection: Connection, after: int, most: int) -> list[t
     ]
 
 
+def read_digest(connection: Connection) -> str:
+    """The digest of what the reconciliation that is kept was made of; empty where none is."""
+    return connection.scalar(select(HISTORIES.c.digest).where(HISTORIES.c.component_id == "")) or ""
+
+
 def read_histories(connection: Connection) -> tuple[str, dict[str, str]]:
     """The digest and the parts of the reconciliation that is kept; empty where none is."""
     rows = connection.execute(select(HISTORIES)).all()
-    return (rows[0].digest if rows else ""), {row.component_id: row.body for row in rows}
+    digest = next((row.digest for row in rows if not row.component_id), "")
+    return digest, {row.component_id: row.body for row in rows}

@@ -148,5 +148,6 @@ HISTORIES: Final = Table(
 )
 """The last reconciliation, a row a component; the row without an id has what belongs to none.
 
-`digest` is that of everything that went in: evidence, decisions, settings and program.
+`digest` is that of everything that went in: evidence, decisions, settings and program. That of the row
+without an id holds for all; a row that a later reconciliation left as it was keeps an older one.
 """

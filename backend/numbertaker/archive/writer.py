@@ -171,9 +171,17 @@ class Writer:
         """Mark jobs as stopped whose process is no more."""
         jobs.stop_jobs(self.connection, at)
 
-    def keep_histories(self, digest: str, at: str, parts: Mapping[str, str]) -> None:
-        """Keep a reconciliation in place of the last one."""
-        self.connection.execute(delete(HISTORIES))
+    def kept_digest(self) -> str:
+        """The digest of the reconciliation that is kept, as this transaction sees it."""
+        return kept.read_digest(self.connection)
+
+    def keep_histories(self, digest: str, at: str, parts: Mapping[str, str], *, whole: bool = True) -> None:
+        """Keep a reconciliation in place of the last one; if not `whole`, the parts that changed since.
+
+        The digest of the part without an id holds for all: parts that did not change keep an older one.
+        """
+        old = delete(HISTORIES)
+        self.connection.execute(old if whole else old.where(HISTORIES.c.component_id.in_(parts)))
         values = [
             {"component_id": component_id, "digest": digest, "at": at, "body": body}
             for component_id, body in parts.items()

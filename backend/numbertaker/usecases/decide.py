@@ -22,7 +22,7 @@ from numbertaker.evidence.errors import BadInput, Conflict, NotFound
 from numbertaker.evidence.package.checking import faults, is_row
 from numbertaker.evidence.package.values import RECORD_OF
 from numbertaker.evidence.records import CELL_FIELDS, CellKey, Decision, Evidence
-from numbertaker.reconciling.history import History
+from numbertaker.reconciling.history import ComponentHistory, History
 from numbertaker.usecases.reconcile import current
 
 _MACHINE_MADE: Final = re.compile(r"D(\d+)")
@@ -98,9 +98,7 @@ def _append(archive: Archive, before: History, said: _Said) -> Decided:
         if not text:
             raise BadInput(table="decisions", column=column, expected=_WANTED[column], found="")
     at = datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
-    with archive.writing() as writer:
-        decision = Decision(decision_id=next_id(writer.evidence().decisions), at=at, **asdict(said))
-        writer.append(decision)
+    decision = archive.append(lambda log: Decision(decision_id=next_id(log), at=at, **asdict(said)))
     return Decided(decision, changes(before, current(archive)))
 
 
@@ -112,9 +110,9 @@ def next_id(log: Iterable[Decision]) -> str:
 
 def changes(before: History, after: History) -> Changed:
     """What differs between two histories; a finding that was ruled on counts as closed."""
-    was = {c.component_id: c.to_json() for c in before.components}
-    now = {c.component_id: c.to_json() for c in after.components}
-    touched = [key for key in dict.fromkeys((*was, *now)) if was.get(key) != now.get(key)]
+    was = {c.component_id: c for c in before.components}
+    now = {c.component_id: c for c in after.components}
+    touched = [key for key in dict.fromkeys((*was, *now)) if _differ(was.get(key), now.get(key))]
     open_before = _open(before)
     open_now = _open(after)
     return Changed(
@@ -122,6 +120,13 @@ def changes(before: History, after: History) -> Changed:
         tuple(key for key in open_before if key not in open_now),
         tuple(key for key in open_now if key not in open_before),
     )
+
+
+def _differ(one: ComponentHistory | None, other: ComponentHistory | None) -> bool:
+    """Whether what is given out of a component is another now."""
+    if one is other or one == other:
+        return False
+    return one is None or other is None or one.to_json() != other.to_json()
 
 
 def _open(history: History) -> dict[str, str]:

@@ -19,10 +19,16 @@ REST: Final = ""
 _COMPACT: Final = (",", ":")
 
 
-def parts_of(history: History) -> dict[str, str]:
-    """A text for each component, and one for the rest."""
-    parts = {c.component_id: _text(c) for c in history.components}
+def parts_of(history: History, before: History | None = None) -> dict[str, str]:
+    """A text for each component, and one for the rest; of the components that are as before, none."""
+    known = {c.component_id: c for c in before.components} if before is not None else {}
+    changed = (c for c in history.components if not _same(c, known.get(c.component_id)))
+    parts = {c.component_id: _text(c) for c in changed}
     return parts | {REST: _text(replace(history, components=()))}
+
+
+def _same(one: ComponentHistory, other: ComponentHistory | None) -> bool:
+    return one is other or one == other
 
 
 def whole_of(parts: Mapping[str, str]) -> History:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
@@ -35,17 +36,40 @@ def reconcile(archive: Archive) -> History:
 def _kept_or_made(archive: Archive, *, again: bool) -> History:
     learnt = in_force(archive)
     digest = digest_of(archive.evidence(), learnt)
-    if not again:
-        known, parts = archive.kept_histories()
-        if known == digest:
-            return whole_of(parts)
+    before: _Kept | None = archive.latest(_KEPT)
+    if before is not None and before.digest == digest and not again:
+        return before.history
+    if archive.kept_digest() == digest and not again:
+        return _remember(archive, digest, whole_of(archive.kept_histories()[1]))
     from numbertaker import reconciling
 
     history: History = reconciling.reconcile(archive.ruled(), learnt=learnt)
+    _keep(archive, digest, history, None if again else before)
+    return _remember(archive, digest, history)
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """The history that this process last kept or found kept, and the digest of what it was made of."""
+
+    digest: str
+    history: History
+
+
+_KEPT: Final = "kept history"
+
+
+def _remember(archive: Archive, digest: str, history: History) -> History:
+    archive.remember(_KEPT, _Kept(digest, history))
+    return history
+
+
+def _keep(archive: Archive, digest: str, history: History, before: _Kept | None) -> None:
+    """Keep what changed since the last history, if that is still the one that is kept; else all of it."""
     at = datetime.now(UTC).isoformat(timespec="seconds")
     with archive.writing(quietly=True) as writer:
-        writer.keep_histories(digest, at, parts_of(history))
-    return history
+        last = before.history if before is not None and before.digest == writer.kept_digest() else None
+        writer.keep_histories(digest, at, parts_of(history, last), whole=last is None)
 
 
 def digest_of(evidence: Evidence, learnt: Learnt = SHIPPED) -> str:
@@ -56,9 +80,20 @@ def digest_of(evidence: Evidence, learnt: Learnt = SHIPPED) -> str:
     whole.update(json.dumps(learnt.to_json(), sort_keys=True).encode())
     for record in RECORDS:
         if record is not Reading:
-            rows = [_stated(row) for row in getattr(evidence, record.TABLE)]
-            whole.update(json.dumps([record.TABLE, rows], ensure_ascii=False).encode())
+            whole.update(_digest_of_table(record.TABLE, getattr(evidence, record.TABLE)))
     return whole.hexdigest()
+
+
+_digests: Final[dict[str, tuple[tuple[Record, ...], bytes]]] = {}
+"""The digest of each table as it was last seen, with its very rows: most edits leave most tables alone."""
+
+
+def _digest_of_table(table: str, rows: tuple[Record, ...]) -> bytes:
+    known = _digests.get(table)
+    if known is None or known[0] is not rows:
+        stated = json.dumps([table, [_stated(row) for row in rows]], ensure_ascii=False)
+        known = _digests[table] = (rows, hashlib.sha256(stated.encode()).digest())
+    return known[1]
 
 
 def _stated(row: Record) -> list[tuple[str, str]]:
