@@ -13,9 +13,13 @@ from numbertaker.evidence.decisions import follow
 from numbertaker.evidence.designations import read_number
 from numbertaker.linking import Index, link_candidates, probability_of
 from numbertaker.linking.similarity import slip_share
-from numbertaker.reconciling import reconcile, settled
+from numbertaker.reconciling import SHIPPED, reconcile, settled
 from numbertaker.reconciling.cells import stated_of
 from numbertaker.reconciling.entries import DateClaim
+from numbertaker.reconciling.leads.gaps import lasts, lay
+from numbertaker.reconciling.miles.column import CARRIED
+from numbertaker.reconciling.miles.rungs import lost_in
+from numbertaker.reconciling.miles.slips import Slips, cast
 from numbertaker.reconciling.odds import date_weight
 from numbertaker.reconciling.weighing.conflicts import Conflicts
 
@@ -86,6 +90,29 @@ def test_two_figures_with_nothing_else_known():
         for key in ("S1-51-2/miles", "S2-202-1/miles")
     )
     assert (round(own_figure, 2), round(facing, 2)) == (0.51, 0.49)
+
+
+def test_the_shares_of_slips_in_a_column():
+    """Section 7: .0373 for 87,177 read as 81,177, .05 for an exchange, and the ways to be 6,000 off."""
+    slips = Slips(SHIPPED)
+    assert round(slips.share(87_177, 81_177), 4) == 0.0373
+    assert round(slips.share(61_204, 62_104), 2) == 0.05
+    figure, carried = 0.015 * slips.share(87_177, 81_177), CARRIED * 0.8 * cast(6000)
+    assert (round(figure, 5), round(carried, 5)) == (0.00056, 0.00002)
+    assert round(figure / (figure + carried), 2) == 0.97
+
+
+def test_what_a_hole_of_two_years_says_of_a_lost_line():
+    """Section 7: .69 for 760 days, .0005 for 31, and the miles that it would have had."""
+    long, miles = lost_in(SHIPPED, 0.06, 760)
+    assert (round(long, 2), lost_in(SHIPPED, 0.06, 31)[0]) == (0.69, 0.0005)
+    assert round(miles.density(70_509), 6) == 0.000013
+
+
+def test_the_densities_of_leads():
+    """Section 9: how long components lie, and how long fitments last."""
+    assert [round(lay(days), 4) for days in (50, 120, 400)] == [0.0066, 0.003, 0.0003]
+    assert [round(lasts(days), 5) for days in (950, 2400)] == [0.00076, 0.00007]
 
 
 def test_the_fence_of_a_gap():

@@ -37,6 +37,7 @@ _NEXT_SHOPPING: Final = 0.85
 """How often the hole of an engine is filled by one fitment alone."""
 _STEPS: Final = (45.0, 120.0, 300.0, 700.0, 1500.0)
 _SHORTEST: Final = 60.0
+_SAME: Final = 31
 _LOOKED: Final = 0.06
 _AT_HOME: Final = 0.6
 _SPREAD_DATES: Final = 45.0
@@ -229,7 +230,7 @@ def _traces(gap: Gap, hole: Hole) -> float:
         for end, other in _ends(gap, hole):
             days = end - start
             if days >= _SHORTEST:
-                weight += share * other * _log_normal(days, *_FITMENT)
+                weight += share * other * lasts(days)
     return weight
 
 
@@ -237,12 +238,12 @@ def _starts(gap: Gap, hole: Hole) -> list[tuple[float, float]]:
     """Days on which the fitment may have begun, each with its weight."""
     firm = hole.before is not None
     found = [
-        (hole.first + _IN_WORKS, (_NEXT_SHOPPING if firm else 0.3) * _lay(hole.first + _IN_WORKS - gap.first))
+        (hole.first + _IN_WORKS, (_NEXT_SHOPPING if firm else 0.3) * lay(hole.first + _IN_WORKS - gap.first))
     ]
     free = (1 - _NEXT_SHOPPING if firm else 0.7) / len(_STEPS)
     begin = max(gap.first, hole.first)
     found += [
-        (begin + step, free * _lay(begin + step - gap.first) * _unusual(hole.days))
+        (begin + step, free * lay(begin + step - gap.first) * _unusual(hole.days))
         for step in _STEPS
         if begin + step < min(gap.last, hole.last)
     ]
@@ -253,12 +254,12 @@ def _ends(gap: Gap, hole: Hole) -> list[tuple[float, float]]:
     """The same for the days on which it may have ended."""
     firm = hole.after is not None
     found = [
-        (hole.last - _IN_WORKS, (_NEXT_SHOPPING if firm else 0.3) * _lay(gap.last - hole.last + _IN_WORKS))
+        (hole.last - _IN_WORKS, (_NEXT_SHOPPING if firm else 0.3) * lay(gap.last - hole.last + _IN_WORKS))
     ]
     free = (1 - _NEXT_SHOPPING if firm else 0.7) / len(_STEPS)
     end = min(gap.last, hole.last)
     found += [
-        (end - step, free * _lay(gap.last - end + step) * _unusual(hole.days))
+        (end - step, free * lay(gap.last - end + step) * _unusual(hole.days))
         for step in _STEPS
         if end - step > max(gap.first, hole.first)
     ]
@@ -270,11 +271,16 @@ def _unusual(days: float) -> float:
     return min(1.0, 1500.0 / max(1500.0, days))
 
 
-def _lay(days: float) -> float:
+def lay(days: float) -> float:
     """The probability of lying so many days between two engines; a few days before hold for loose dates."""
     if days < 10.0:
-        return 0.5 * exp(-((10.0 - days) ** 2) / (2 * _SPREAD_DATES**2)) * _lay(10.0)
+        return 0.5 * exp(-((10.0 - days) ** 2) / (2 * _SPREAD_DATES**2)) * lay(10.0)
     return (1 - _LIES_LONG) * _log_normal(days, *_LIES) + _LIES_LONG * exp(-days / _LONG) / _LONG
+
+
+def lasts(days: float) -> float:
+    """The probability that a fitment lasts so many days."""
+    return _log_normal(days, *_FITMENT)
 
 
 def _log_normal(days: float, middle: float, spread: float) -> float:
@@ -302,10 +308,15 @@ def _meets(gap: Gap, hole: Hole) -> str:
     """How well the ends of both times go together."""
     said = []
     if hole.before is not None and 0 <= hole.first - gap.first + _IN_WORKS <= 400:
-        said.append(f"it went into works {spell(max(0.0, hole.first - gap.first))} after the gap begins")
+        said.append(f"it went into works {_apart(hole.first - gap.first, 'after')} the gap begins")
     if hole.after is not None and 0 <= gap.last - hole.last + _IN_WORKS <= 400:
         said.append(
-            f"it came out of works for the next one {spell(max(0.0, gap.last - hole.last))} before it ends"
+            f"it came out of works with the next one {_apart(gap.last - hole.last, 'before')} it ends"
         )
     text = ", and ".join(said)
     return f"{text[0].upper()}{text[1:]}." if text else ""
+
+
+def _apart(days: float, where: str) -> str:
+    """'5 months after', or 'when' where it is the same month."""
+    return "when" if days < _SAME else f"{spell(days)} {where}"

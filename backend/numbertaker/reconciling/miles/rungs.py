@@ -7,6 +7,7 @@ from math import exp, log
 from typing import Final
 
 from numbertaker.reconciling.entries import Draft, Entry, FigureClaim, Stay
+from numbertaker.reconciling.learning.learnt import Learnt
 from numbertaker.reconciling.miles.figures import Weighed
 from numbertaker.reconciling.miles.rates import Expected
 
@@ -109,22 +110,22 @@ def _lose(draft: Draft, rung: Rung, component: str, before: Stay | None) -> None
         rung.lost = base / 3
         rung.hole = Expected(draft.learnt.ran("").log_rate + log(_ONE_FITMENT), 0.8, known=False)
         return
-    rung.lost, rung.hole = _lost_in(draft, base, days)
+    rung.lost, rung.hole = lost_in(draft.learnt, base, days)
 
 
-def _lost_in(draft: Draft, base: float, days: float) -> tuple[float, Expected]:
+def lost_in(learnt: Learnt, base: float, days: float) -> tuple[float, Expected]:
     """How likely time that nothing accounts for holds a fitment that is not told of, and how far that ran.
 
     `base` is how likely that is before one knows how long the time was. Time in works goes by what is usual
     here; one time in twenty a component lies longer, for years.
     """
-    days, apart = max(_SHORTEST, days), draft.learnt.apart
+    days, apart = max(_SHORTEST, days), learnt.apart
     usual = Expected(
         log(apart.low * apart.high) / 2, max(0.4, log(apart.high / apart.low) / 1.349), known=True
     )
     idle = (1 - _LIES_LONG) * usual.density(days) + _LIES_LONG * exp(-days / _LONG) / _LONG
     odds = base * _FITMENT_LONG.density(days) / idle
-    rate = draft.learnt.ran("").log_rate
+    rate = learnt.ran("").log_rate
     return (
         min(_SURE_AT_MOST, max(_LEAST_LOST, odds / (odds + 1 - base))),
         Expected(rate + log(max(_SHORTEST, days - _IN_WORKS)), 0.4, known=True),
@@ -136,7 +137,7 @@ def hidden_in(draft: Draft, component: str, days: float) -> tuple[float, Expecte
     lost = draft.learnt.lost
     facing = lost["line/engine"].share + lost["card/engine"].share
     own = lost["line/component"].share if _has_card(draft, component) else 1.0
-    return _lost_in(draft, min(0.5, own * facing), days)
+    return lost_in(draft.learnt, min(0.5, own * facing), days)
 
 
 def _has_card(draft: Draft, component: str) -> bool:
