@@ -178,11 +178,11 @@ def _possible(index: Index, written: WrittenNumber, sort: Sort) -> list[tuple[Bo
 
 
 def _like_number(index: Index, number: str, sort: Sort) -> list[tuple[Borne, float | None]]:
-    near = process.extract(number, index.numbers(sort), scorer=OSA.distance, score_cutoff=1, limit=None)
+    near = [value for value in index.near_numbers(number, sort) if value != number]
     return [
         (borne, slip_share(value, number))
-        for value, distance, _ in near
-        if distance
+        for value in near
+        if OSA.distance(value, number, score_cutoff=1) <= 1
         for borne in index.bearers(value, sort)
     ]
 

@@ -89,6 +89,7 @@ class Index:
             "engine": defaultdict(list),
             "component": defaultdict(list),
         }
+        self._shortened: dict[Sort, dict[str, list[str]]] = {}
         self._of: dict[str, list[Borne]] = defaultdict(list)
         self._classes: dict[str, list[tuple[str, Span]]] = defaultdict(list)
         for row in sorted(
@@ -132,9 +133,21 @@ class Index:
         """Who bore exactly this name, at any time."""
         return tuple(self._by_name[sort].get(name.casefold(), ()))
 
-    def numbers(self, sort: Sort) -> list[str]:
-        """Every number that one sort of subject ever bore."""
-        return list(self._by_number[sort])
+    def near_numbers(self, number: str, sort: Sort) -> list[str]:
+        """Every number of one sort that one slip may have turned into this one, and it itself, in order.
+
+        Looked up, not searched for: two texts that are one insertion, deletion, substitution or exchange of
+        neighbours apart agree in one of the texts that each leaves with one character taken out (T. Bocek, E.
+        Hunt and B. Stiller, "Fast similarity search in large dictionaries", 2007). A few more may be given.
+        """
+        if sort not in self._shortened:
+            made: dict[str, list[str]] = defaultdict(list)
+            for known in self._by_number[sort]:
+                for text in _shortened(known):
+                    made[text].append(known)
+            self._shortened[sort] = made
+        shelf = self._shortened[sort]
+        return sorted({known for text in _shortened(number) for known in shelf.get(text, ())})
 
     def names(self, sort: Sort) -> list[str]:
         """Every name, in small letters."""
@@ -180,6 +193,10 @@ class Index:
         if first is not None:
             rows = [row for row in rows if row.at(first, first if last is None else last)] or rows
         return rows[0].value if rows else subject_id
+
+
+def _shortened(text: str) -> set[str]:
+    return {text, *(text[:place] + text[place + 1 :] for place in range(len(text)))}
 
 
 def years_of(spans: Iterable[Span]) -> tuple[Day, Day] | None:

@@ -17,6 +17,8 @@ _EXCHANGED = 3.0
 _STRANGE = -7.0
 _DANGLING = -4.5
 _WRONG_YEAR = -6.5
+_FEW_YEARS = (731, 1096)
+_DECADE = 3653
 
 
 def reference_weight(entry: Entry, refs: dict[str, Candidate], subject: str | None, size: int) -> float:
@@ -59,12 +61,15 @@ def date_weight(one: DateClaim | None, other: DateClaim | None) -> float:
         return log2(0.97 * _CAREER / (min(one.days, 2000) + min(other.days, 2000) + 20))
     if gap < 420:
         return -4.8 - gap / 100
-    return -8.7 - min(11.5, gap / 350) if not _years_apart(gap, one.days + other.days) else _WRONG_YEAR
+    return _WRONG_YEAR if _years_apart(gap, one, other) else -8.7 - min(11.5, gap / 350)
 
 
-def _years_apart(gap: int, days: int) -> bool:
+def _years_apart(gap: int, one: DateClaim, other: DateClaim) -> bool:
     """Whether two dates are the same but for one digit of the year, as far as they say."""
-    return any(gap <= years * 365.25 + 1 <= gap + days for years in (2, 3, 10))
+    if gap > _DECADE:
+        return False
+    widest = gap + one.days + other.days
+    return widest >= _DECADE or any(gap <= years <= widest for years in _FEW_YEARS)
 
 
 def miles_weight(one: FigureClaim | None, other: FigureClaim | None) -> float:

@@ -26,6 +26,7 @@ from numbertaker.reconciling.odds import dates_weight, miles_weight, reference_w
 Name = TypeVar("Name", str, int)
 _LINES_A_CARD = 10
 _NO_CARD = 0.9
+_MISREAD = (0.01, 0.02, 0.04, 0.08, 0.15, 0.25, 0.4)
 _HOPELESS = -12.0
 _SURE = 14.0
 _CROSSES = 4.0
@@ -74,7 +75,8 @@ def _candidates(draft: Draft, entry: Entry, sort: Sort) -> Iterable[Candidate]:
     if written is None or not written.bare or draft.refused(key):
         return []
     read = entry.line.sureness(sort)
-    misread = 0.02 if read is None else min(0.4, max(0.01, 0.4 * (1 - read)))
+    # In steps, so that cells that were read about as surely have their candidates in common.
+    misread = 0.02 if read is None else next(step for step in _MISREAD if 0.4 * (1 - read) <= step)
     found = link_candidates(draft.index, written, sort, *entry.between, misread=misread)
     return [c for c in found if c.exact] if key in draft.ruled.believed else found
 

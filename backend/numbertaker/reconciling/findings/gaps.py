@@ -165,7 +165,7 @@ def _gaps(draft: Draft, notes: Notes, chain: list[Stay], longest: float) -> None
 def _bare(draft: Draft, notes: Notes, chain: list[Stay], longest: float) -> None:
     """Time in which an engine would have had no component of a kind: what it carried is lost on both sides.
 
-    The two lines stand one below the other on the engine's card; a misdated line between them is another fault.
+    The two lines stand one below the other on the engine's card; a misdated line between is another fault.
     """
     below = _below(draft, chain)
     for one in chain:
