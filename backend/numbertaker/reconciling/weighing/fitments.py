@@ -13,6 +13,7 @@ from numbertaker.reconciling.weighing.witnesses import count, echoes
 
 _CELLS = ("engine", "component", "fitted", "removed", "miles")
 _NEAR = 400
+_DATED = {"fitted": "how surely it is dated when it began", "removed": "and when it ended"}
 
 
 def fitment_rows(draft: Draft, stay: Stay, conflicts: Conflicts) -> Rows:
@@ -32,10 +33,10 @@ def fitment_terms(draft: Draft, stay: Stay, conflicts: Conflicts) -> list[Term]:
         known = stay.dates.get(event)
         found.append(Term("undated", float(known is None), "order"))
         if known is not None:
-            found.append(Term("date", odds(known.sure), "order", ""))
+            found.append(Term("date", odds(known.sure), "order", _DATED[event]))
     again = _again(draft, stay)
     says = "the same component and engine have another fitment close by" if again else ""
-    found.append(Term("close by", float(again), "order", says))
+    found.append(Term("close by", float(again), "conflict", says))
     kinds: dict[str, Term] = {}
     for entry in stay.witnesses:
         for cell in _CELLS:

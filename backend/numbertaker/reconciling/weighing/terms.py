@@ -11,7 +11,7 @@ from numbertaker.reconciling.history import Reason
 from numbertaker.reconciling.weighing.weights import WEIGHTS, Weights
 
 Row: TypeAlias = Literal["read", "source", "linked", "agreement", "order", "rate", "conflict"]
-ROWS: Final[tuple[Row, ...]] = ("read", "source", "linked", "agreement", "order", "rate", "conflict")
+ROWS: Final = ("start", "read", "source", "linked", "agreement", "order", "rate", "conflict")
 FARTHEST: Final = 12.0
 """Beyond this, in log2 odds, more of one thing adds nothing."""
 _SHOWN: Final = 0.005
@@ -36,9 +36,12 @@ def odds(probability: float) -> float:
 
 
 def rows_of(kind: str, terms: Iterable[Term], weights: Weights = WEIGHTS) -> Rows:
-    """The rows of a statement of a kind: for each row the weighted sum of its terms, and what they say."""
+    """The rows of a statement of a kind: where it starts, and for each row the weighted sum of its terms.
+
+    What the terms say stands beside it. A row that hardly counts is left out.
+    """
     known = weights.kinds[kind]
-    sums: dict[str, float] = {"read": known.start}
+    sums: dict[str, float] = {"start": known.start}
     words: dict[str, str] = {}
     for name, value, row, says in terms:
         if value:
@@ -51,12 +54,13 @@ def rows_of(kind: str, terms: Iterable[Term], weights: Weights = WEIGHTS) -> Row
         [
             Reason(row, sums[row], words.get(row) or _SILENT[row])
             for row in ROWS
-            if row in sums and (row in words or abs(sums[row]) > _SHOWN)
+            if abs(sums.get(row, 0.0)) > _SHOWN
         ]
     )
 
 
 _SILENT: Final[dict[str, str]] = {
+    "start": "where the sum begins for a statement of this kind",
     "read": "it stands there as it was read",
     "source": "a source of its kind",
     "linked": "whom its line is about",
