@@ -1,4 +1,6 @@
-"""Finding tables on the bench's own cards: columns, rows, whole tables, by form and wear, and what it costs."""
+"""Finding tables on the bench's own cards: columns, rows, whole tables, by form and wear, and what it
+costs.
+"""
 
 from __future__ import annotations
 
@@ -97,10 +99,8 @@ class Tally:
                 self.groups[key].append(result)
             if listed and (not result.whole or result.named[0] < result.named[1]):
                 what = "; ".join(result.wrong) or f"named {result.named}: {grid.fields if grid else ''}"
-                print(
-                    f"{path.name:28} {entry['ruling']:9} {'hand' if entry['hand'] else 'type'} {sure:.2f} {what}",
-                    flush=True,
-                )
+                how = f"{entry['ruling']:9} {'hand' if entry['hand'] else 'type'}"
+                print(f"{path.name:28} {how} {sure:.2f} {what}", flush=True)
 
     def report(self) -> None:
         """Print the counts."""
@@ -117,13 +117,15 @@ class Tally:
             )
             print(f"{key:16} whole {sum(r.whole for r in results):3}/{len(results):3}  {shares}")
         print(
-            f"confidence of a table predicts 'wholly right': AUROC {auroc(self.scored):.3f} over {len(self.scored)} tables"
+            f"confidence of a table predicts 'wholly right': AUROC {auroc(self.scored):.3f} "
+            f"over {len(self.scored)} tables"
         )
         for line in self.nothing:
             print("no card:", line)
         own = sorted(a for a, _ in self.seconds)
         print(
-            f"table finding: median {own[len(own) // 2]:.2f} s, mean {sum(own) / len(own):.2f} s a picture, and "
+            f"table finding: median {own[len(own) // 2]:.2f} s, "
+            f"mean {sum(own) / len(own):.2f} s a picture, and "
             f"{sum(b for _, b in self.seconds) / len(own):.2f} s to read words"
         )
 
@@ -144,7 +146,9 @@ def grid_of(desk: Any, table: Any) -> Any:
 
     def at(box: Sequence[int]) -> tuple[int | None, int | None]:
         x, y = carry(desk.plane.to_flat, np.array([[box[0] + box[2] / 2, box[1] + box[3] / 2]]))[0]
-        place = next((i for i, r in enumerate(table.rows) if r.top <= y + LIFT * (r.bottom - r.top) < r.bottom), None)
+        place = next(
+            (i for i, r in enumerate(table.rows) if r.top <= y + LIFT * (r.bottom - r.top) < r.bottom), None
+        )
         row = None if place is None else int(own[place])
         column = next((k for k, c in enumerate(table.columns) if c.left <= x < c.right), None)
         return row, column

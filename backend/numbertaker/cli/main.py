@@ -12,7 +12,7 @@ from typing import Final
 
 import typer
 
-from numbertaker.cli import ahead, coming_in, deciding, histories, keeping, learning, publishing, serving
+from numbertaker.cli import ahead, coming_in, deciding, forming, histories, keeping, learning, publishing, serving
 from numbertaker.cli.options import INCOMPLETE, REFUSED
 from numbertaker.evidence.errors import NumbertakerError
 
@@ -48,7 +48,7 @@ app: Final = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["--help", "-h"]},
 )
-for _room in (coming_in, learning, histories, ahead, publishing, keeping, deciding, serving):
+for _room in (coming_in, forming, learning, histories, ahead, publishing, keeping, deciding, serving):
     _room.add_to(app)
 
 

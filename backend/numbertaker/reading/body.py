@@ -67,7 +67,7 @@ def _written(ground: Ground, sides: tuple[float, float], top: float, foot: float
 
 
 def _with_ends(ruled: list[Row], written: Sequence[Row], top: float) -> list[Row]:
-    """Ruled rows, and those written at their pitch above the first and below the last ruling that was seen."""
+    """Ruled rows, and those written at their pitch above the first and below the last ruling seen."""
     pitch = float(np.median([row.bottom - row.top for row in ruled]))
     out = list(ruled)
     for row in written:
@@ -105,7 +105,8 @@ def _told(ground: Ground, rows: Sequence[Row], columns: Sequence[Column], reader
 def runs_over(
     ground: Ground, row: Row, columns: Sequence[Column], reader: Reader, *, goes_on: bool = False
 ) -> bool:
-    """Whether the writing of a row takes no notice of the columns: one phrase over several cuts, words across them.
+    """Whether the writing of a row takes no notice of the columns: one phrase over several cuts, words
+    across them.
 
     A row that goes on with such a text may be shorter.
     """
@@ -166,7 +167,9 @@ def _by_column(words: Sequence[Box], columns: Sequence[Column]) -> dict[int, lis
 
 
 def _belonging(ground: Ground, rows: list[Row], columns: Sequence[Column]) -> list[Row]:
-    """Drop from the end what is no line of the table: a stray mark, a printed foot, rows on which nothing stands."""
+    """Drop from the end what is no line of the table: a stray mark, a printed foot, rows on which nothing
+    stands.
+    """
     kept = list(rows)
     usual = float(np.median([_faintness(ground, row) for row in rows])) if rows else 0.0
     while kept:

@@ -107,14 +107,25 @@ def _read_table(
     head = _heading_of(table)
     side = hint.side or (head[1].side if head else "")
     fields = [c.field for c in table.columns]
-    form = next((f for f in forms if f.name == hint.form), None) or best_form(fields, side, forms)
+    form = _learnt_form(table) or next((f for f in forms if f.name == hint.form), None)
+    form = form or best_form(fields, side, forms)
     side = form.side if form else side or "statement"
     heading = _read_heading(desk, table, head) if side != "statement" else {}
     lines = _read_lines(desk, table, side)
     problems = (*_problems(form, heading, lines, side), *quality.advice())
     measured = {**quality.numbers(), "table": table_trust(table)}
+    if table.form:
+        measured["form"] = table.form.score
     name = form.name if form else NONE_OF_THESE
     return CardReading(name, side, desk.plane.turned, desk.plane.outline, heading, lines, problems, measured)
+
+
+def _learnt_form(table: Table) -> Form | None:
+    """The form that the table was found by, as one of the known ones."""
+    if table.form is None:
+        return None
+    learnt = table.form.form
+    return Form(learnt.name, learnt.side, tuple(f for f in learnt.fields if f))
 
 
 def table_trust(table: Table) -> float:
@@ -164,7 +175,7 @@ def _read_heading(
         boxes = [words[i].box for i in places]
         marks = np.array([[b.left, b.top, b.width, b.height, 0] for b in boxes])
         reading = weigh(unmarked(desk.recogniser.read([desk.crop(marks, field)])[0]), kind_of(field))
-        p = sure.of_text(kind_of(field), reading.confidence, 0.98)
+        p = sure.of_cell(kind_of(field), reading.confidence, table.sure)
         out[field] = CellReading(_number_only(reading.text, field), p, desk.box(marks), reading.alternatives)
     return out
 

@@ -45,7 +45,8 @@ def columns_of(cutting: Cutting, cap: float, *, ruled: bool) -> list[Column]:
 def without_empty(spans: Sequence[Span], cap: float) -> tuple[Span, ...]:
     """Leave out columns in which hardly anything is written and whose title means nothing.
 
-    At the sides of a table they are its margins; within it a title's second word, or a crease beside a ruling: there
+    At the sides of a table they are its margins; within it a title's second word, or a crease beside a
+    ruling: there
     they go to the neighbour whose title does not lose by it.
     """
     kept = list(spans)

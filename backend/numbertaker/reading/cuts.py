@@ -1,8 +1,11 @@
-"""Where one column ends and the next begins: one score for a whole set of cuts, and the set that has the highest.
+"""Where one column ends and the next begins: one score for a whole set of cuts, and the set that has the
+highest.
 
-Rulings, the gaps in the writing and the words of the header all speak for or against a cut; a column gains by a
+Rulings, the gaps in the writing and the words of the header all speak for or against a cut; a column gains
+by a
 title that means a field and loses by being empty. Dynamic programming over the candidates, left to right,
-finds the best set for each number of columns (Bellman, 1957); the distance from the best to the best with another
+finds the best set for each number of columns (Bellman, 1957); the distance from the best to the best with
+another
 number is part of how far the table is trusted.
 """
 
@@ -10,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -27,7 +31,8 @@ NARROWEST: Final = 1.3
 
 @dataclass(frozen=True, slots=True)
 class Weights:
-    """What speaks for and against a cut or a column, in the units of one sure ruling. Set while looking at the
+    """What speaks for and against a cut or a column, in the units of one sure ruling. Set while looking at
+    the
     seen half of the bench's cards; `scripts/bench tables` measures them.
     """
 
@@ -55,8 +60,10 @@ W: Final = Weights()
 class Evidence:
     """What the cuts are weighed by.
 
-    `runs` are the runs of writing of each row of the body, `fine` the same divided at every gap between letters,
-    `header` the words over them, `rulings` the upright rulings of the table; `ruled` whether they are those of one table. Lengths in pixels of the flat picture.
+    `runs` are the runs of writing of each row of the body, `fine` the same divided at every gap between
+    letters,
+    `header` the words over them, `rulings` the upright rulings of the table; `ruled` whether they are those
+    of one table. Lengths in pixels of the flat picture.
     """
 
     runs: Sequence[Sequence[Box]]
@@ -94,7 +101,7 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Cutting:
-    """The best set of cuts; `margin` is how much better it is than the best with another number of columns."""
+    """The best set of cuts; `margin` is how much better it is than the best of another number."""
 
     spans: tuple[Span, ...]
     score: float
@@ -103,7 +110,7 @@ class Cutting:
 
 def best_cutting(evidence: Evidence) -> Cutting | None:
     """The best columns; None where there are not two columns of writing."""
-    cuts = _candidates(evidence)
+    cuts = candidates(evidence)
     if len(cuts) < 3:
         return None
     spans = _spans(evidence, cuts)
@@ -118,11 +125,11 @@ def best_cutting(evidence: Evidence) -> Cutting | None:
     for count in range(n + 1, 0, -1):
         path.append(int(before[path[-1], count]))
     path.reverse()
-    chosen = tuple(spans[a, b] for a, b in zip(path, path[1:], strict=False))
+    chosen = tuple(spans[a, b] for a, b in pairwise(path))
     return Cutting(chosen, best, best - float(others.max()))
 
 
-def _candidates(evidence: Evidence) -> list[Cut]:
+def candidates(evidence: Evidence) -> list[Cut]:
     """Rulings; the clearest place of each gap; and the sides of all writing."""
     cap, width = evidence.cap, evidence.width
     cover, rows = _cover(evidence.runs, width), max(1, len(evidence.runs))

@@ -8,6 +8,7 @@ from dataclasses import replace
 from numbertaker.reading.desk import Desk
 from numbertaker.reading.geometry import Picture, Plane, lay_flat
 from numbertaker.reading.inks import find_stamp, without_stamp
+from numbertaker.reading.learnt import NOTHING_LEARNT, Learnt
 from numbertaker.reading.papers import Paper, find_papers, lies_sideways
 from numbertaker.reading.recognisers import Recogniser
 from numbertaker.reading.table import NoTable, Table, find_table, survey
@@ -22,17 +23,22 @@ def tables_of(
     scan: Picture,
     recogniser: Recogniser,
     further_headings: Mapping[str, Sequence[str]] | None = None,
+    learnt: Learnt = NOTHING_LEARNT,
 ) -> list[tuple[Desk, Table | NoTable]]:
     """The cards on a picture, each laid flat with its table, or why it has none; top to bottom.
 
     Empty where nothing is written.
     """
-    found = (_table_on(scan, paper, recogniser, further_headings) for paper in find_papers(scan))
+    found = (_table_on(scan, paper, recogniser, further_headings, learnt) for paper in find_papers(scan))
     return [card for card in found if card is not None]
 
 
 def _table_on(
-    scan: Picture, paper: Paper, recogniser: Recogniser, further: Mapping[str, Sequence[str]] | None
+    scan: Picture,
+    paper: Paper,
+    recogniser: Recogniser,
+    further: Mapping[str, Sequence[str]] | None,
+    learnt: Learnt,
 ) -> tuple[Desk, Table | NoTable] | None:
     """One paper's table: as it lies, else upside down; a paper that lies on its side is tried on both."""
     plane = lay_flat(scan, paper)
@@ -46,7 +52,7 @@ def _table_on(
             continue
         desk = _desk(scan, turned, recogniser)
         ground = survey(desk.plane)
-        card = replace(desk, ground=ground), find_table(ground, desk.words, further)
+        card = replace(desk, ground=ground), find_table(ground, desk.words, further, learnt)
         if best is None or _upright(card[1]) > _upright(best[1]):
             best = card
         if _upright(best[1]) > UPRIGHT:

@@ -59,13 +59,15 @@ class Plane:
     """A card laid flat.
 
     `colour` has its light evened (paper is about 245); `to_flat` maps pixels of the scan to pixels
-    of the flat picture. `outline` are the card's corners on the scan, clockwise from top left.
+    of the flat picture. `outline` are the card's corners on the scan, clockwise from top left; `paper` is the
+    card very small, its light as it came.
     """
 
     colour: Picture
     letters: Letters
     to_flat: Matrix
     outline: tuple[tuple[float, float], ...]
+    paper: Picture
 
     @property
     def to_scan(self) -> Matrix:
@@ -269,7 +271,8 @@ def _straightening(
 def lay_flat(scan: Picture, paper: Paper | None = None) -> Plane | None:
     """Lay a card flat; None where there is no writing to go by.
 
-    `scan` is height × width × 3 (blue-green-red), EXIF orientation applied; `paper` where on it the card lies, the
+    `scan` is height × width × 3 (blue-green-red), EXIF orientation applied; `paper` where on it the card
+    lies, the
     whole of it by default.
     """
     start, small = _upright(scan, paper)
@@ -288,9 +291,9 @@ def lay_flat(scan: Picture, paper: Paper | None = None) -> Plane | None:
     letters = find_letters(without_long_strokes(ink, int(3 * first.cap), int(5 * first.cap)))
     if letters is None:
         return None
-    return Plane(
-        flat, letters, turn @ start, _outline(bed, np.asarray(np.linalg.inv(start), np.float64), paper)
-    )
+    outline = _outline(bed, np.asarray(np.linalg.inv(start), np.float64), paper)
+    tiny = np.asarray(cv2.resize(small, (32, 24), interpolation=cv2.INTER_AREA), np.uint8)
+    return Plane(flat, letters, turn @ start, outline, tiny)
 
 
 def _upright(scan: Picture, paper: Paper | None) -> tuple[Matrix, Picture]:

@@ -1,4 +1,6 @@
-"""What is seen on a flat card before anything is read: rulings, marks, rows of writing, and the words in a row."""
+"""What is seen on a flat card before anything is read: rulings, marks, rows of writing, and the words in a
+row.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,8 @@ SEEN: Final = 0.3
 class Ground:
     """A flat card's marks, the height of a capital, its rows of writing and its rulings.
 
-    `depth` is how far below the paper each mark goes, `ruled` says that the upright rulings are those of one table.
+    `depth` is how far below the paper each mark goes, `ruled` says that the upright rulings are those of
+    one table.
     """
 
     marks: Array
@@ -75,7 +78,8 @@ def _reach(letters: Array) -> tuple[tuple[float, float], tuple[float, float]]:
 
 
 LIFT: Final = 0.15
-"""Letters whose middle stands in the lowest part of a row, this share of it, are of the next: a figure squeezed in
+"""Letters whose middle stands in the lowest part of a row, this share of it, are of the next: a figure
+squeezed in
 over a struck one reaches up to there.
 """
 
@@ -173,7 +177,8 @@ def broken_at(
     for a, b in places:
         inside = [
             k for k in range(len(gaps))
-            if reach[k] < b + 0.6 * cap and order[k + 1, mk.LEFT] > a - 0.6 * cap and gaps[k] > usual + least * cap
+            if reach[k] < b + 0.6 * cap and order[k + 1, mk.LEFT] > a - 0.6 * cap
+            and gaps[k] > usual + least * cap
         ]  # fmt: skip
         if inside:
             cuts.append(max(inside, key=lambda k: float(gaps[k])) + 1)

@@ -57,7 +57,9 @@ def says_of(cells: Mapping[str, CellReading], side: str) -> str:
 
 
 def joined_line(line: LineReading, more: Mapping[str, CellReading]) -> LineReading:
-    """A line with what goes on in the next row: its texts follow those above, each as doubtful as its parts."""
+    """A line with what goes on in the next row: its texts follow those above, each as doubtful as its
+    parts.
+    """
     cells = dict(line.cells)
     for name, cell in more.items():
         first = cells.get(name)

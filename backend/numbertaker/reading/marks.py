@@ -149,7 +149,9 @@ def depths(light: Picture, marks: Array) -> Array:
 
 
 def _at_share(values: Picture, share: float) -> float:
-    """The value below which `share` per cent of the values lie, without interpolation, which costs most of the time."""
+    """The value below which `share` per cent of the values lie, without interpolation, which costs most of
+    the time.
+    """
     flat = values.ravel()
     at = int(share / 100 * (len(flat) - 1))
     return float(np.partition(flat, at)[at])

@@ -1,4 +1,4 @@
-"""Where on a picture the cards lie: one on a scanner's bed, one or two on a dark desk, at any quarter turn."""
+"""Where on a picture the cards lie: one on a scanner's bed, one or two on a desk, at any quarter turn."""
 
 from __future__ import annotations
 
@@ -55,7 +55,9 @@ class Paper:
 
 
 def find_papers(scan: Picture) -> list[Paper]:
-    """The papers on a picture, top to bottom; the whole picture where none can be told from what is round it."""
+    """The papers on a picture, top to bottom; the whole picture where none can be told from what is round
+    it.
+    """
     height, width = scan.shape[:2]
     scale = min(1.0, LOOKED_AT / max(height, width))
     small = cv2.resize(scan, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA) if scale < 1 else scan
@@ -127,7 +129,9 @@ def _clockwise(corners: Array) -> Array:
 
 
 def lies_sideways(letters: Letters) -> bool:
-    """Whether letters follow one another down the picture: there the gap to the next is smaller than across."""
+    """Whether letters follow one another down the picture: there the gap to the next is smaller than
+    across.
+    """
     boxes = letters.boxes[letters.boxes[:, 3] > 0.45 * letters.cap]
     if len(boxes) > 400:
         boxes = boxes[:: len(boxes) // 400 + 1]

@@ -1,4 +1,6 @@
-"""How good a scan is, and what to do better: fineness, sharpness, glare, and edges that cut the writing off."""
+"""How good a scan is, and what to do better: fineness, sharpness, glare, and edges that cut the writing
+off.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +16,8 @@ from numbertaker.reading.geometry import Array, Picture, Plane, darkest, lightes
 from numbertaker.reading.rulings import Ruling
 
 SMALLEST_CAPITAL: Final = 11
-"""Below this height of a capital, in pixels of the scan, readings become doubtful: about 120 dots per inch."""
+"""Below this height of a capital, in pixels of the scan, readings become doubtful: about 120 dots per inch.
+"""
 CAPITAL_INCHES: Final = 0.1
 """A typewriter's capital is about a tenth of an inch high (common practice, no source)."""
 SOFTEST: Final = 0.35
@@ -32,8 +35,10 @@ SIDES: Final = ("left", "top", "right", "bottom")
 class Quality:
     """What was measured of a scan of one card.
 
-    `capital` is the height of a capital in pixels of the scan, `dpi` what that comes to for typewriting, `blur` the
-    width of a stroke's edge in heights of a capital, `glare` the share of the card burnt out, `cut` the sides at
+    `capital` is the height of a capital in pixels of the scan, `dpi` what that comes to for typewriting,
+    `blur` the
+    width of a stroke's edge in heights of a capital, `glare` the share of the card burnt out, `cut` the
+    sides at
     which writing or rulings run off the picture, `broken` those at which the rulings do.
     """
 
@@ -54,13 +59,15 @@ class Quality:
         out = []
         if self.capital < SMALLEST_CAPITAL:
             out.append(
-                f"The letters are only {self.capital:.0f} pixels high; {SMALLEST_CAPITAL} or more are wanted. "
+                f"The letters are only {self.capital:.0f} pixels high; "
+                f"{SMALLEST_CAPITAL} or more are wanted. "
                 "Scan the card again at 300 dots per inch."
             )
         if self.blur > SOFTEST:
             out.append(
                 "The scan is out of focus: the edges of the strokes take up "
-                f"{100 * self.blur:.0f} % of a capital's height, and at most {100 * SOFTEST:.0f} % are wanted. "
+                f"{100 * self.blur:.0f} % of a capital's height, "
+                f"and at most {100 * SOFTEST:.0f} % are wanted. "
                 "Hold the camera still, or lay the card flat on the glass, and scan it again."
             )
         if self.glare > GLARING:
@@ -70,7 +77,8 @@ class Quality:
             )
         if self.cut:
             out.append(
-                f"The card runs off the picture at the {' and the '.join(self.cut)}: writing or rulings reach its edge. "
+                f"The card runs off the picture at the {' and the '.join(self.cut)}: "
+                "writing or rulings reach its edge. "
                 "Scan the whole card again."
             )
         return tuple(out)
@@ -128,7 +136,8 @@ def _glare(scan: Picture, plane: Plane) -> float:
 
 
 def _cut(plane: Plane, level: Sequence[Ruling]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """The sides at which strokes run off the picture, as rulings and words do where a scan is cut through; and
+    """The sides at which strokes run off the picture, as rulings and words do where a scan is cut through;
+    and
     those at which rulings do.
 
     Rulings that reach one edge and not the one opposite are cut; a ledger's reach both.
@@ -150,7 +159,9 @@ def _cut(plane: Plane, level: Sequence[Ruling]) -> tuple[tuple[str, ...], tuple[
 
 
 def _strokes_through(strip: Array, cap: float) -> int:
-    """How many separate strokes, none longer than a letter is high, cross a strip along an edge from side to side."""
+    """How many separate strokes, none longer than a letter is high, cross a strip along an edge from side
+    to side.
+    """
     through = (strip.mean(axis=1) > 0.75).astype(np.int8)
     edges = np.flatnonzero(np.diff(np.concatenate([[0], through, [0]])))
     lengths = edges[1::2] - edges[::2]

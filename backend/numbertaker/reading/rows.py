@@ -1,4 +1,5 @@
-"""The rows of a flat card: from its level rulings where they are evenly spaced, else from the feet of the letters
+"""The rows of a flat card: from its level rulings where they are evenly spaced, else from the feet of the
+letters
 and the distance at which they repeat.
 """
 
@@ -21,7 +22,8 @@ UNEVEN: Final = 0.17
 NEAREST: Final = 0.66
 """No row of the body stands nearer to the last than this, in pitches."""
 MOST_FILLED: Final = 40
-"""So many rulings in a row are put in, at most, where a whole number of pitches says that they are missing."""
+"""So many rulings in a row are put in, at most, where a whole number of pitches says that they are missing.
+"""
 OFF_BEAT: Final = 1.1
 """What a row off the beat costs at most; a good row earns about 1."""
 

@@ -20,6 +20,7 @@ from numbertaker.reading.header import (
     ReadWords,
     find_header,
 )
+from numbertaker.reading.learnt import NOTHING_LEARNT, Fitted, Learnt, best_fit
 from numbertaker.reading.marks import Box
 from numbertaker.reading.rows import Row
 from numbertaker.reading.titles import Word
@@ -32,7 +33,8 @@ WORD_GAP, LETTER_GAP = 0.65, 0.3
 @dataclass(frozen=True, slots=True)
 class Table:
     """A table on a flat card. `above` are the lines of words over it, top to bottom; `sure` how far the whole
-    of its geometry is trusted, 0 to 1; `titled` how surely its titles were read.
+    of its geometry is trusted, 0 to 1; `titled` how surely its titles were read; `form` the
+    learnt form that it was found by, if any.
     """
 
     columns: tuple[Column, ...]
@@ -44,6 +46,7 @@ class Table:
     ruled: bool
     sure: float
     titled: float
+    form: Fitted | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,18 +58,35 @@ class NoTable:
 
 
 def find_table(
-    ground: Ground, read: ReadWords, further: Mapping[str, Sequence[str]] | None = None
+    ground: Ground,
+    read: ReadWords,
+    further: Mapping[str, Sequence[str]] | None = None,
+    learnt: Learnt = NOTHING_LEARNT,
 ) -> Table | NoTable:
-    """Find the table by its header; a card without one is no table."""
+    """Find the table by its header; a card without one is no table.
+
+    A learnt form that fits gives the columns and what they mean; where none does the card speaks for itself.
+    """
     if len(ground.rows) < 2:
         return NoTable(
             "Fewer than two rows of writing were found, so this is no register card that can be read."
         )
     reader = Reader(read)
     header = find_header(ground, reader, further)
-    if header is None or header.fields < FEWEST_WITH_COLUMNS:
+    if header is None:
         return _no_header(header)
-    cutting = best_cutting(_evidence(ground, header, further))
+    evidence = _evidence(ground, header, further)
+    fitted = best_fit(evidence, learnt.forms, learnt.named) if evidence.runs else None
+    if fitted:
+        return _by_form(ground, header, fitted, reader)
+    return _free(ground, header, evidence, reader)
+
+
+def _free(ground: Ground, header: Header, evidence: Evidence, reader: Reader) -> Table | NoTable:
+    """The table of a card whose form nobody knows."""
+    if header.fields < FEWEST_WITH_COLUMNS:
+        return _no_header(header)
+    cutting = best_cutting(evidence)
     if cutting is None:
         return NoTable("Column headings were found, but nothing that divides the writing into columns.")
     if header.fields < FEWEST_FIELDS and not _clear_columns(cutting):
@@ -77,6 +97,17 @@ def find_table(
     return Table(
         tuple(columns), tuple(rows), ground.marks, ground.cap, header.above, header.box, ground.ruled, sure,
         header.sure,
+    )  # fmt: skip
+
+
+def _by_form(ground: Ground, header: Header, fitted: Fitted, reader: Reader) -> Table:
+    """The table that a learnt form makes of a card."""
+    columns = fitted.columns()
+    rows = body_rows(ground, columns, header.box, reader)
+    sure = fitted.score if rows else 0.0
+    return Table(
+        tuple(columns), tuple(rows), ground.marks, ground.cap, header.above, header.box, ground.ruled, sure,
+        header.sure, fitted,
     )  # fmt: skip
 
 

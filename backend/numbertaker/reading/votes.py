@@ -1,7 +1,9 @@
 """The upright rulings of one table, by the votes of its whole height.
 
-A faint ruling is lost in the paper's grain at any one place, and stands out once all rows between the letters have
-been asked. Each place across the card is scored by the mean ridge along it, a slight lean allowed, in units of what
+A faint ruling is lost in the paper's grain at any one place, and stands out once all rows between the
+letters have
+been asked. Each place across the card is scored by the mean ridge along it, a slight lean allowed, in units
+of what
 places without rulings give; then the strong ones say together where the table begins and ends.
 """
 
@@ -105,7 +107,7 @@ def _peaks(score: Array, least: float, cap: float) -> list[int]:
 
 
 def _extent(strength: Array, lines: list[int]) -> tuple[int, int]:
-    """The longest run of bands in which most of the lines are seen: first band, and the one after the last."""
+    """The longest run of bands in which most lines are seen: the first, and the one after the last."""
     near = np.stack([strength[:, max(0, x - 3) : x + 4].max(axis=1) for x in lines], axis=1)
     seen = np.convolve(np.pad((near > 0.5).mean(axis=1), 1, mode="edge"), (0.25, 0.5, 0.25), "valid") > 0.45
     seen = (

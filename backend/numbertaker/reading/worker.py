@@ -6,6 +6,7 @@ it has been told to use one thread. The recogniser's session is kept warm in the
 
 from __future__ import annotations
 
+import json
 import os
 from collections.abc import Mapping
 from pathlib import Path
@@ -20,18 +21,28 @@ _warm: dict[str, Any] = {}
 def read_job(
     data_path: str | os.PathLike[str], page: int, hint: Mapping[str, str] | None = None
 ) -> dict[str, Any]:
-    """Read page `page` (from 1) of a file; `hint` may have `form`, `side`, `recogniser` and `name` (for
-    messages).
+    """Read page `page` (from 1) of a file; `hint` may have `form`, `side`, `recogniser`, `name` (for
+    messages), `place`, which of the cards on the page is wanted, from 0, and `forms`, learnt forms as JSON.
 
-    Gives the object of 'cards as read' without its ids, and `recogniser`, who read it. Raises `Unreadable`.
+    Gives the object of 'cards as read' without its ids, and `recogniser`, who read it. Where the page shows
+    further
+    cards and the first is wanted, they stand in `further`. Raises `Unreadable`.
     """
     told = dict(hint or {})
     recogniser = _recogniser(told.get("recogniser", ""))
-    from numbertaker.reading.card import read_card
+    from numbertaker.reading.card import read_picture
+    from numbertaker.reading.learnt import LearntForm
+    from numbertaker.reading.pages import open_page
 
     path = Path(data_path)
-    card = read_card(path.read_bytes(), page, told, recogniser, name=told.get("name", path.name))
-    return {**card.to_json(), "recogniser": recogniser.name}
+    scan = open_page(path.read_bytes(), page, name=told.get("name", path.name))
+    learnt = [LearntForm.of_json(form) for form in json.loads(told.get("forms", "[]"))]
+    cards = read_picture(scan, told, recogniser, learnt=learnt)
+    bodies = [{**card.to_json(), "recogniser": recogniser.name} for card in cards]
+    place = int(told.get("place", 0))
+    if place:
+        return {**bodies[min(place, len(bodies) - 1)], "place": place}
+    return {**bodies[0], "further": bodies[1:]} if len(bodies) > 1 else bodies[0]
 
 
 def _recogniser(prefer: str) -> Any:

@@ -17,6 +17,7 @@ from numbertaker.archive.locks import holding
 from numbertaker.archive.values import ItemState, JobState
 from numbertaker.evidence.errors import NotFound
 from numbertaker.evidence.records import Card, Source
+from numbertaker.usecases.forms import forms_json
 from numbertaker.usecases.further_cards import PLACE, keep_further, place_of
 from numbertaker.usecases.reading_rows import keep_card
 from numbertaker.usecases.reading_task import Pages, read_pages
@@ -220,13 +221,15 @@ def _tasks(archive: Archive, job: Job) -> dict[str, Pages]:
     cards = {card.card_id: card for card in evidence.cards}
     sources = {source.source_id: source for source in evidence.sources}
     names = {scan.sha256: scan.name for scan in archive.scans()}
-    read_before = archive.card_readings()
+    read_before, learnt = archive.card_readings(), forms_json(archive)
     tasks: dict[str, Pages] = {}
     for item in job.items:
         card = cards[item.card_id]
         hint = _hint(card, sources.get(card.source_id)) | {"name": names[item.sha256]}
         if place := place_of(read_before, item.card_id, item.sha256, item.page):
             hint[PLACE] = str(place)
+        if learnt != "[]":
+            hint["forms"] = learnt
         page = (str(_absolute(archive.scan_path(item.sha256))), item.page, hint)
         tasks[item.card_id] = [*tasks.get(item.card_id, []), page]
     return tasks

@@ -1,6 +1,7 @@
 """The faces in which the bench's cards are typed, printed and written: fetched once, by name.
 
-All are openly licensed (OFL 1.1, Apache 2.0 or the Ubuntu Font Licence); each package carries its licence, and nothing of
+All are openly licensed (OFL 1.1, Apache 2.0 or the Ubuntu Font Licence); each package carries its licence,
+and nothing of
 them is kept in the repository.
 """
 
@@ -34,12 +35,25 @@ TYPED: Final = {
     ),
 }
 HANDS: Final = {
-    "seen": ("kalam", "caveat", "patrick-hand", "indie-flower", "homemade-apple", "reenie-beanie", "marck-script"),
+    "seen": (
+        "kalam",
+        "caveat",
+        "patrick-hand",
+        "indie-flower",
+        "homemade-apple",
+        "reenie-beanie",
+        "marck-script",
+    ),
     "unseen": (
-        "shadows-into-light", "cedarville-cursive", "architects-daughter", "bad-script", "gochi-hand", "handlee",
+        "shadows-into-light",
+        "cedarville-cursive",
+        "architects-daughter",
+        "bad-script",
+        "gochi-hand",
+        "handlee",
         "covered-by-your-grace",
     ),
-}  # fmt: skip
+}
 PRINTED: Final = {"seen": "eb-garamond", "unseen": "barlow-condensed"}
 
 

@@ -11,8 +11,9 @@ from random import Random
 from typing import Any, Final
 
 import numpy as np
-from corpus.sheet import Sheet
 from PIL import Image
+
+from corpus.sheet import Sheet
 
 from .faces import HANDS, PRINTED, TYPED, Faces, fetch
 from .kinds import SEEN, UNSEEN, Column, Kind
@@ -106,8 +107,16 @@ class Drawer:
             Image.fromarray(deep).save(self.folder / name)
         else:
             image.save(self.folder / name, quality=50 if plan.level == "poor" else 84)
-        return {"scan": name, "page": 1, "case": plan.case, "level": plan.level, "form": "none", "cells": [], "columns": [],
-                "quarters": plan.quarters}  # fmt: skip
+        return {
+            "scan": name,
+            "page": 1,
+            "case": plan.case,
+            "level": plan.level,
+            "form": "none",
+            "cells": [],
+            "columns": [],
+            "quarters": plan.quarters,
+        }
 
 
 def _one_bit(image: Image.Image) -> Image.Image:
@@ -144,18 +153,29 @@ def _entry(setting: Setting, place: Any) -> dict[str, Any]:
     ).T
     seen = place @ corners
     cells = [
-        {"row": c.row, "field": c.name, "text": c.text, "box": seen_box(place, c.box),
-         **({"mark": c.marks.split(":")[0]} if c.marks else {}),
-         **({"struck": c.marks.partition(":")[2]} if c.marks.startswith("struck") else {})}
+        {
+            "row": c.row,
+            "field": c.name,
+            "text": c.text,
+            "box": seen_box(place, c.box),
+            **({"mark": c.marks.split(":")[0]} if c.marks else {}),
+            **({"struck": c.marks.partition(":")[2]} if c.marks.startswith("struck") else {}),
+        }
         for c in sheet.cells
-    ]  # fmt: skip
+    ]
     return {
-        "kind": kind.name, "form": kind.form, "side": kind.side, "hand": setting.by_hand, "ruling": setting.ruling,
+        "kind": kind.name,
+        "form": kind.form,
+        "side": kind.side,
+        "hand": setting.by_hand,
+        "ruling": setting.ruling,
         "face": Path(setting.face).name,
         "outline": [[round(float(x)), round(float(y))] for x, y in (seen[:2] / seen[2]).T],
-        "columns": [[_field(c), t.replace("|", " ")] for c, t in zip(kind.columns, setting.titles, strict=True)],
+        "columns": [
+            [_field(c), t.replace("|", " ")] for c, t in zip(kind.columns, setting.titles, strict=True)
+        ],
         "cells": cells,
-    }  # fmt: skip
+    }
 
 
 def _field(column: Column) -> str:

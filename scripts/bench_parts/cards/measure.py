@@ -25,7 +25,9 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """A found table in the truth's terms: a function from a place on the scan to (row, column), and the titles."""
+    """A found table in the truth's terms: a function from a place on the scan to (row, column), and the
+    titles.
+    """
 
     at: Any
     rows: int

@@ -1,4 +1,6 @@
-"""A card of a form, filled in, as a flat sheet: its columns are as wide as this printing and this hand want them."""
+"""A card of a form, filled in, as a flat sheet: its columns are as wide as this printing and this hand want
+them.
+"""
 
 from __future__ import annotations
 
@@ -42,7 +44,7 @@ class Setting:
         self.title_high = self.print_size * (2.7 if self.two else 1.7) + 10
 
     def _edges(self) -> list[float]:
-        """Columns as wide as their longest cell but the remarks', with room that differs from card to card."""
+        """Columns as wide as their longest cell but the remarks', with room of this card's own."""
         rng = self.rng
         edges = [inches(rng.uniform(0.2, 0.6))]
         lean = rng.uniform(0.1, 0.5)
@@ -107,20 +109,19 @@ class Setting:
             return
         word = self.press.print(self.edges[0], y, self.rng.choice(self.kind.heads), self.printer, 40)
         x = box_of(word)[0] + box_of(word)[2] + inches(0.15)
-        self.fill(0, "heading", self.content.number, x, y - 1, 0.95)
+        self.fill("heading", self.content.number, x, y - 1)
         if self.content.name:
             at = x + self.writer.wide(self.content.number) + inches(0.6)
-            self.fill(0, "heading_name", self.content.name, at, y - 1, 0.95)
+            self.fill("heading_name", self.content.name, at, y - 1)
         if self.rng.random() < 0.5:
             self.press.print(
                 self.edges[0], y - 48, "MERROWDALE & OSTREY RAILWAY", self.printer, 24, spacing=2
             )
 
-    def fill(self, row: int, name: str, text: str, x: float, y: float, ink: float) -> Box:
-        """Write a cell."""
-        box = box_of(self.writer.write(x, y, text, ink))
-        self.sheet.cells.append(Cell(row, name, text, box))
-        return box
+    def fill(self, name: str, text: str, x: float, y: float) -> None:
+        """Write a cell of the heading."""
+        box = box_of(self.writer.write(x, y, text, 0.95))
+        self.sheet.cells.append(Cell(0, name, text, box))
 
     def rules(self, top: float, rows: int) -> None:
         """The rulings, if any."""

@@ -22,9 +22,21 @@ WORKS: Final = (
     "Works",
 )
 REMARKS: Final = (
-    "New", "Half tubes", "Retubed", "New firebox", "Heavy repair", "Light repair", "Stays renewed", "Late No. 47",
-    "Lent to contractor", "Cracked tube plate", "Gen. repair", "Tested 180 lb", "From 208", "Spare boiler",
-)  # fmt: skip
+    "New",
+    "Half tubes",
+    "Retubed",
+    "New firebox",
+    "Heavy repair",
+    "Light repair",
+    "Stays renewed",
+    "Late No. 47",
+    "Lent to contractor",
+    "Cracked tube plate",
+    "Gen. repair",
+    "Tested 180 lb",
+    "From 208",
+    "Spare boiler",
+)
 LONG: Final = (
     "New copper tube plate and half side plates",
     "Stored in the yard until wanted for 208",
@@ -32,8 +44,10 @@ LONG: Final = (
     "Foundation ring repaired, stays renewed",
 )
 RUNNING: Final = (
-    "Boiler sent to Ostrey for examination by the inspector and returned with a new certificate for five years",
-    "This engine stood at Brackwith from June to October waiting for material that had been ordered in the spring",
+    "Boiler sent to Ostrey for examination by the inspector "
+    "and returned with a new certificate for five years",
+    "This engine stood at Brackwith from June to October "
+    "waiting for material that had been ordered in the spring",
 )
 STYLES: Final = ("month", "day", "named", "long", "slash", "week", "nameday")
 
@@ -60,11 +74,14 @@ def written(day: date, style: str) -> str:
     """A date in one of the styles."""
     short = f"{day.year % 100:02d}"
     return {
-        "month": f"{day.month}.{short}", "day": f"{day.day}.{day.month}.{short}",
-        "named": f"{MONTHS[day.month - 1]} {day.year}", "long": f"{day.day}.{day.month}.{day.year}",
-        "slash": f"{day.day}/{day.month}/{short}", "week": f"w/e {day.day}.{day.month}.{short}",
+        "month": f"{day.month}.{short}",
+        "day": f"{day.day}.{day.month}.{short}",
+        "named": f"{MONTHS[day.month - 1]} {day.year}",
+        "long": f"{day.day}.{day.month}.{day.year}",
+        "slash": f"{day.day}/{day.month}/{short}",
+        "week": f"w/e {day.day}.{day.month}.{short}",
         "nameday": f"{day.day} {MONTHS[day.month - 1]} {short}",
-    }[style]  # fmt: skip
+    }[style]
 
 
 def content(kind: Kind, rng: Random, rows: int) -> Content:
@@ -82,11 +99,17 @@ def content(kind: Kind, rng: Random, rows: int) -> Content:
         miles = rng.randint(15, 75) * stay.days + rng.randint(0, 99)
         total += miles
         values = {
-            "engine": str(rng.randint(11, 1999)), "component": str(rng.randint(11, 999)), "fitted": written(day, style),
-            "removed": written(day + stay, style), "miles": f"{miles:,}", "total_miles": f"{total:,}",
-            "place": rng.choice(WORKS), "remarks": rng.choice(REMARKS) if rng.random() < 0.4 else "",
-            "Class": rng.choice("ABCDK"), "Press.": rng.choice(("160", "175", "180")),
-        }  # fmt: skip
+            "engine": str(rng.randint(11, 1999)),
+            "component": str(rng.randint(11, 999)),
+            "fitted": written(day, style),
+            "removed": written(day + stay, style),
+            "miles": f"{miles:,}",
+            "total_miles": f"{total:,}",
+            "place": rng.choice(WORKS),
+            "remarks": rng.choice(REMARKS) if rng.random() < 0.4 else "",
+            "Class": rng.choice("ABCDK"),
+            "Press.": rng.choice(("160", "175", "180")),
+        }
         line = Line({f: values.get(f, "") for f in fields})
         _habits(line, lines, rng, ditto)
         lines.append(line)
