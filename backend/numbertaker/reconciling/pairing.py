@@ -35,15 +35,13 @@ _CROSSES = 4.0
 def pair_sides(draft: Draft) -> None:
     """Fold double entries, then make a stay of every pair and of every entry that has no partner."""
     fold_doubles(draft)
-    entries = [e for e in draft.entries if e.says == "fitment" and e.twin is None and _names_somebody(e)]
-    own = [e for e in entries if e.side == "component"]
-    mirror = [e for e in entries if e.side == "engine"]
-    for edge in _Pairs(draft, own, mirror).chosen():
-        _make(draft, Stay(own=own[edge.one], mirror=mirror[edge.other], score=edge.weight))
-    for entry in own:
+    pairs = Pairs(draft)
+    for edge in pairs.chosen():
+        _make(draft, Stay(own=pairs.own[edge.one], mirror=pairs.mirror[edge.other], score=edge.weight))
+    for entry in pairs.own:
         if entry.stay is None:
             _make(draft, Stay(own=entry))
-    for entry in mirror:
+    for entry in pairs.mirror:
         if entry.stay is None:
             _make(draft, Stay(mirror=entry))
 
@@ -87,22 +85,27 @@ def _exact(draft: Draft, entry: Entry, sort: Sort) -> list[str]:
     return [subject for subject, found in refs.items() if found.exact] or list(refs)
 
 
-class _Pairs:
-    """The lines of both sides, and the pairs that they may make."""
+class Pairs:
+    """The lines of both sides, doubles left out, and the pairs that they may make."""
 
-    def __init__(self, draft: Draft, own: list[Entry], mirror: list[Entry]) -> None:
-        self.draft, self.own, self.mirror = draft, own, mirror
+    def __init__(self, draft: Draft) -> None:
+        """Take the lines of cards that tell of a fitment."""
+        entries = [e for e in draft.entries if e.says == "fitment" and e.twin is None and _names_somebody(e)]
+        self.draft = draft
+        self.own = [e for e in entries if e.side == "component"]
+        self.mirror = [e for e in entries if e.side == "engine"]
         self.engines, self.components = draft.index.size("engine"), draft.index.size("component")
         self.by_chance = log2(self.engines * _LINES_A_CARD)
 
     def chosen(self) -> list[Edge]:
         """The pairs that are jointly best, each weighed against both partners being lost, in log2 odds."""
-        edges = self._edges()
+        edges = self.edges()
         found = jointly_best(edges)
         crossing = self._less_for_crossing(edges, found)
         return found if crossing is None else jointly_best(crossing)
 
-    def _edges(self) -> list[Edge]:
+    def edges(self) -> list[Edge]:
+        """Every pair that is likelier than that the partners of both are lost, by places in `own`, `mirror`."""
         edges = []
         for one, entry in enumerate(self.own):
             alone = self._alone(entry, "engine")
