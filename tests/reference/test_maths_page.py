@@ -20,7 +20,7 @@ from numbertaker.reconciling.leads.gaps import lasts, lay
 from numbertaker.reconciling.miles.column import CARRIED
 from numbertaker.reconciling.miles.rungs import lost_in
 from numbertaker.reconciling.miles.slips import Slips, cast
-from numbertaker.reconciling.odds import date_weight
+from numbertaker.reconciling.odds import date_weight, dates_weight, miles_weight, reference_weight
 from numbertaker.reconciling.weighing.conflicts import Conflicts
 
 SPAN = (from_iso("1912-03-01"), from_iso("1915-06-30"))
@@ -61,6 +61,30 @@ def test_the_weight_of_two_dates():
     weights = [date_weight(claim, claim) for claim in (month, day, year)]
     assert [round(weight, 1) for weight in weights] == [5.6, 7.5, 2.4]
     assert date_weight(day, date("1910-04-11", "1910-04-11")) == pytest.approx(-5.8)
+
+
+def test_the_weight_of_a_pair():
+    """Section 4: 30.07 in common, 4.91 for chance, and twice 4.06 that a line is lost: 33.28."""
+    draft = settled(follow(railway(*OWN, *MIRROR)))
+    stay = next(s for s in draft.stays if s.own is not None and s.own.id == "S1-51-2")
+    own_line, facing = stay.own, stay.mirror
+    assert own_line is not None and facing is not None
+    parts = [
+        reference_weight(own_line, own_line.refs["engine"], "E2", 3),
+        reference_weight(facing, facing.refs["component"], "B1", 2),
+        dates_weight(own_line, facing),
+        miles_weight(own_line.miles, facing.miles),
+    ]
+    assert [round(part, 2) for part in parts] == [2.53, 1.94, 11.2, 14.4]
+    assert stay.score == pytest.approx(sum(parts) - log2(30) - 2 * log2(0.06))
+    assert round(stay.score, 2) == 33.28
+
+
+def test_the_weight_of_a_date_that_is_years_off():
+    """Section 4: ten years are one digit, six and a half are not."""
+    day = date("1910-01-01", "1910-01-01")
+    assert date_weight(day, date("1920-01-01", "1920-01-01")) == -6.5
+    assert date_weight(day, date("1916-07-01", "1916-07-01")) == pytest.approx(-8.7 - 2373 / 350, abs=0.01)
 
 
 def terms(*lines):

@@ -105,7 +105,7 @@ class Pairs:
         return found if crossing is None else jointly_best(crossing)
 
     def edges(self) -> list[Edge]:
-        """Every pair that is likelier than that the partners of both are lost, by places in `own`, `mirror`."""
+        """Every pair that is likelier than that the partners of both are lost, by places on both sides."""
         edges = []
         for one, entry in enumerate(self.own):
             alone = self._alone(entry, "engine")
