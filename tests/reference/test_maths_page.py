@@ -68,7 +68,8 @@ def test_the_weight_of_a_pair():
     draft = settled(follow(railway(*OWN, *MIRROR)))
     stay = next(s for s in draft.stays if s.own is not None and s.own.id == "S1-51-2")
     own_line, facing = stay.own, stay.mirror
-    assert own_line is not None and facing is not None
+    assert own_line is not None
+    assert facing is not None
     parts = [
         reference_weight(own_line, own_line.refs["engine"], "E2", 3),
         reference_weight(facing, facing.refs["component"], "B1", 2),
