@@ -1,4 +1,7 @@
-"""One self-contained HTML page: no script, and no request to anywhere.
+"""One self-contained HTML page that can be explored offline: no script, and no request to anywhere.
+
+A stay of the timeline leads to its sentence, a mark to its note, and a note that was called up stays at the
+foot of the window with its slip until the reader goes back; a box at the head sets back what is near certain.
 
 A content security policy in the page itself forbids everything but its own style and pictures held in it, so
 that even text which slipped through unescaped could run nowhere. Notes and the marks that call for them are
@@ -29,9 +32,11 @@ from numbertaker.publishing.document import (
     Note,
     NoteRef,
     Paragraph,
+    Plate,
     Row,
     Run,
     Table,
+    flowed,
 )
 from numbertaker.publishing.plain import DIRECTING, plain
 from numbertaker.publishing.style import SHEET
@@ -54,7 +59,8 @@ _KEY: Final[tuple[tuple[Degree, str], ...]] = (
 
 def to_html(document: Document, crops: Crops | None = None) -> str:
     """The document as one page of HTML, ending in one line feed."""
-    body = [_block(block, n) for n, block in enumerate(document.blocks)]
+    body = [_block(block, n, crops) for n, block in enumerate(flowed(document.blocks))]
+    body.insert(2, _doubts(document))
     notes = list(_notes(document, crops))
     after = [_block(block, len(body) + n) for n, block in enumerate(document.after)]
     head = (
@@ -74,9 +80,11 @@ def text_html(text: str) -> str:
     return f"<bdi>{safe}</bdi>" if DIRECTING.search(clean) else safe
 
 
-def _block(block: Block, n: int) -> str:
+def _block(block: Block, n: int, crops: Crops | None = None) -> str:
     if isinstance(block, Figure):
         return _figure(block, f"f{n}")
+    if isinstance(block, Plate):
+        return _plate(block, crops)
     for kind, write in _WRITERS:
         if isinstance(block, kind):
             return write(block)
@@ -141,12 +149,41 @@ def _figures(n: int, table: Table) -> str:
 
 
 def _figure(block: Figure, key: str) -> str:
-    drawing = timeline_svg(block.timeline, block.title, block.description, key)
+    drawing = timeline_svg(block.timeline, block.title, block.description, key, links=block.links)
     label = escape(plain(block.title), quote=True)
     return (
         '<figure class="wide">\n'
         f'<div class="scroll" role="region" tabindex="0" aria-label="{label}">\n{drawing}\n</div>\n'
         f"<figcaption>{text_html(block.title)}. {text_html(block.description)}</figcaption></figure>"
+    )
+
+
+def _doubts(document: Document) -> str:
+    """A box that sets back what is near certain; none where no statement has a degree."""
+    runs = (
+        part
+        for block in document.blocks
+        if isinstance(block, Paragraph)
+        for part in block.inlines
+        if isinstance(part, Run)
+    )
+    if not any(run.degree not in (None, "near certain") for run in runs):
+        return ""
+    return (
+        '<p class="doubts"><label><input type="checkbox" id="doubts"> '
+        "Set back what is near certain, so that what is in doubt stands out</label></p>"
+    )
+
+
+def _plate(block: Plate, crops: Crops | None) -> str:
+    """A plate; nothing where its slip is not held in the page."""
+    uri = crops(block.line_id) if crops is not None else None
+    if uri is None or not _PICTURE.fullmatch(uri):
+        return ""
+    alt = escape(plain(block.alt), quote=True)
+    return (
+        f'<figure class="plate"><img class="slip" src="{uri}" alt="{alt}">'
+        f"<figcaption>{_inlines(block.caption)}</figcaption></figure>"
     )
 
 

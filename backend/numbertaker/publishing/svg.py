@@ -68,7 +68,7 @@ def timeline_svg(
     with_miles = line.has_miles and not lanes_only
     height = foot + 30 + (MILES + 16 if with_miles else 0)
     parts = [
-        opening(title, description, key, height),
+        opening(title, description, key, height, leads=bool(links)),
         *_grid(axis, foot, height - 18),
         *_lanes(line),
         *_thread(line, axis, links),
@@ -79,12 +79,15 @@ def timeline_svg(
     return "\n".join(part for part in parts if part)
 
 
-def opening(title: str, description: str, key: str, height: float) -> str:
-    """The start of a drawing: its names for those who can't see it, and the hatching of the unknown."""
+def opening(title: str, description: str, key: str, height: float, *, leads: bool = False) -> str:
+    """The start of a drawing: its names for those who can't see it, and the hatching of the unknown.
+
+    One with links in it is a group of them (`leads`), for a picture can't have any.
+    """
     return "\n".join(
         (
             f'<svg class="timeline" viewBox="0 0 {WIDTH} {height:g}" '
-            f'role="img" aria-labelledby="{key}-t {key}-d">',
+            f'role="{"group" if leads else "img"}" aria-labelledby="{key}-t {key}-d">',
             f'<title id="{key}-t">{_safe(title)}</title><desc id="{key}-d">{_safe(description)}</desc>',
             f'<defs><pattern id="{key}-h" width="6" height="6" patternUnits="userSpaceOnUse" '
             'patternTransform="rotate(45)"><line class="hatch" x1="0" y1="0" x2="0" y2="6"/></pattern>'
@@ -144,7 +147,8 @@ def _thread(line: Timeline, axis: Axis, links: Sequence[str]) -> Iterator[str]:
         y = TOP + stretch.lane * LANE + LANE / 2
         if before is not None and line.adds and not _silent_between(line, before, b, axis):
             yield f'<path class="tie" d="M{_f(before[0])} {_f(before[1])}L{_f(b)} {_f(y)}"/>'
-        yield f'<a href="#{goal}">' if goal else ""
+        if goal:
+            yield f'<a href="#{goal}" aria-label="{escape(plain(stretch.says))}">'
         yield f'<g class="stay"><title>{_safe(stretch.says)} ({stretch.degree})</title>'
         yield from _fray(a, b, y, opening=True)
         yield from _solid(b, c, y, stretch)
