@@ -17,7 +17,7 @@ from numbertaker.reading.learnt import LearntForm, learn
 from numbertaker.reading.pages import open_page
 from numbertaker.reading.recognisers import Recogniser, choose
 from numbertaker.reading.table import Table
-from numbertaker.usecases.forms import forms, keep_form, learn_form, take_form
+from numbertaker.usecases.forms import forms, headings_json, keep_form, learn_form, take_form
 from numbertaker.usecases.packages import import_package
 from numbertaker.usecases.take_in import take_in
 
@@ -112,3 +112,18 @@ def test_a_form_is_learnt_from_what_is_there_only(tmp_path: Path) -> None:
         learn_form(archive, "S1-99", "ledger")
     with pytest.raises(BadInput, match="small letters"):
         learn_form(archive, "S1-99", "../ledger")
+
+
+def test_an_archive_may_have_headings_of_its_own(tmp_path: Path, recogniser: Recogniser) -> None:
+    """A file of wordings by field is read; what it says of no field, or not as a list, is refused."""
+    archive = new_archive(tmp_path / "archive")
+    assert headings_json(archive) == "{}"
+    (archive.folder / "headings.json").write_text('{"place": ["smithy"]}', encoding="utf-8")
+    further = json.loads(headings_json(archive))
+    (card,) = read_picture(open_page(as_bytes(draw(ODD))), None, recogniser, further_headings=further)
+
+    assert card.lines[0].cells["place"].text == "Brackwith"
+    for wrong in ('{"smithy": ["place"]}', '{"place": "smithy"}', "[1]"):
+        (archive.folder / "headings.json").write_text(wrong, encoding="utf-8")
+        with pytest.raises(BadInput, match=r"headings\.json"):
+            headings_json(archive)

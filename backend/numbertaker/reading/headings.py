@@ -29,11 +29,11 @@ WORDINGS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         ),
         "fitted": (
             "fitted", "date fitted", "fitted on", "put on", "put in", "date on", "date in", "from", "in",
-            "on", "date put on", "attached", "date attached", "coupled",
+            "on", "date put on", "attached", "date attached", "coupled", "date", "date coupled",
         ),
         "removed": (
             "removed", "date removed", "removed on", "taken off", "taken out", "date off", "date out", "to",
-            "out", "off", "date taken off", "detached", "uncoupled",
+            "out", "off", "date taken off", "detached", "date detached", "uncoupled",
         ),
         "miles": (
             "miles", "mileage", "miles run", "mileage run", "run", "miles in engine", "miles on engine",

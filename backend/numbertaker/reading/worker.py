@@ -22,11 +22,11 @@ def read_job(
     data_path: str | os.PathLike[str], page: int, hint: Mapping[str, str] | None = None
 ) -> dict[str, Any]:
     """Read page `page` (from 1) of a file; `hint` may have `form`, `side`, `recogniser`, `name` (for
-    messages), `place`, which of the cards on the page is wanted, from 0, and `forms`, learnt forms as JSON.
+    messages), `place`, which of the cards on the page is wanted, from 0, and as JSON `forms`, learnt forms,
+    and `headings`, further wordings by field.
 
     Gives the object of 'cards as read' without its ids, and `recogniser`, who read it. Where the page shows
-    further
-    cards and the first is wanted, they stand in `further`. Raises `Unreadable`.
+    further cards and the first is wanted, they stand in `further`. Raises `Unreadable`.
     """
     told = dict(hint or {})
     recogniser = _recogniser(told.get("recogniser", ""))
@@ -37,7 +37,8 @@ def read_job(
     path = Path(data_path)
     scan = open_page(path.read_bytes(), page, name=told.get("name", path.name))
     learnt = [LearntForm.of_json(form) for form in json.loads(told.get("forms", "[]"))]
-    cards = read_picture(scan, told, recogniser, learnt=learnt)
+    further = json.loads(told.get("headings", "{}"))
+    cards = read_picture(scan, told, recogniser, further_headings=further, learnt=learnt)
     bodies = [{**card.to_json(), "recogniser": recogniser.name} for card in cards]
     place = int(told.get("place", 0))
     if place:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from numbertaker.reading.learnt import LearntForm
 
 FOLDER: Final = "forms"
+HEADINGS: Final = "headings.json"
 _NAME: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,59}")
 
 
@@ -35,6 +36,29 @@ def forms_json(archive: Archive) -> str:
     """The same as a worker is told of them."""
     files = sorted((archive.folder / FOLDER).glob("*.json"))
     return json.dumps([json.loads(file.read_text(encoding="utf-8")) for file in files])
+
+
+def headings_json(archive: Archive) -> str:
+    """What the archive's own file `headings.json` says of column headings: for each field a list of wordings.
+
+    `BadInput` where the file says something else.
+    """
+    file = archive.folder / HEADINGS
+    if not file.exists():
+        return "{}"
+    try:
+        body = json.loads(file.read_text(encoding="utf-8"))
+        said = {str(f): [str(w) for w in words] for f, words in body.items() if not isinstance(words, str)}
+    except (ValueError, TypeError, AttributeError) as error:
+        raise BadInput(
+            f'{HEADINGS}: expected such as {{"place": ["smithy"]}}, found otherwise: {error}.'
+        ) from error
+    unknown = sorted(set(body) - set(FIELDS)) + sorted(set(body) - set(said))
+    if unknown:
+        raise BadInput(
+            f"{HEADINGS}: expected a list of wordings for {', '.join(FIELDS)}; found {unknown[0]!r}."
+        )
+    return json.dumps(said)
 
 
 def learn_form(

@@ -17,7 +17,7 @@ from numbertaker.archive.locks import holding
 from numbertaker.archive.values import ItemState, JobState
 from numbertaker.evidence.errors import NotFound
 from numbertaker.evidence.records import Card, Source
-from numbertaker.usecases.forms import forms_json
+from numbertaker.usecases.forms import forms_json, headings_json
 from numbertaker.usecases.further_cards import PLACE, keep_further, place_of
 from numbertaker.usecases.reading_rows import keep_card
 from numbertaker.usecases.reading_task import Pages, read_pages
@@ -221,7 +221,7 @@ def _tasks(archive: Archive, job: Job) -> dict[str, Pages]:
     cards = {card.card_id: card for card in evidence.cards}
     sources = {source.source_id: source for source in evidence.sources}
     names = {scan.sha256: scan.name for scan in archive.scans()}
-    read_before, learnt = archive.card_readings(), forms_json(archive)
+    read_before, learnt, headings = archive.card_readings(), forms_json(archive), headings_json(archive)
     tasks: dict[str, Pages] = {}
     for item in job.items:
         card = cards[item.card_id]
@@ -230,6 +230,8 @@ def _tasks(archive: Archive, job: Job) -> dict[str, Pages]:
             hint[PLACE] = str(place)
         if learnt != "[]":
             hint["forms"] = learnt
+        if headings != "{}":
+            hint["headings"] = headings
         page = (str(_absolute(archive.scan_path(item.sha256))), item.page, hint)
         tasks[item.card_id] = [*tasks.get(item.card_id, []), page]
     return tasks

@@ -61,14 +61,15 @@ def plans(half: str) -> list[Plan]:
 
 
 class Drawer:
-    """Draws plans; every choice comes from the plan's name and the half."""
+    """Draws plans; every choice comes from the plan's name, the half and the seed."""
 
-    def __init__(self, half: str, faces: Faces, folder: Path) -> None:
-        self.half, self.faces, self.folder = half, faces, folder
+    def __init__(self, half: str, faces: Faces, folder: Path, seed: int = 0) -> None:
+        self.half, self.faces, self.folder, self.seed = half, faces, folder, seed
 
     def draw(self, plan: Plan) -> list[dict[str, Any]]:
         """Write the picture of a plan; give an entry for each card on it."""
-        seed = zlib.crc32(f"{self.half}/{plan.name}".encode())
+        again = f"/{self.seed}" if self.seed else ""
+        seed = zlib.crc32(f"{self.half}/{plan.name}{again}".encode())
         rng, noise = Random(seed), np.random.default_rng(seed)
         if plan.case == "nothing":
             picture = _no_card(plan.name, noise)
@@ -182,14 +183,14 @@ def _field(column: Column) -> str:
     return column.field or column.titles[0]
 
 
-def make_cards(half: str, out: Path) -> Path:
-    """The folder with the cards of a half, drawn if they are not there."""
-    folder = out / half
+def make_cards(half: str, out: Path, seed: int = 0) -> Path:
+    """The folder with the cards of a half, drawn if they are not there; another seed makes other cards."""
+    folder = out / (f"{half}-{seed}" if seed else half)
     stamp = folder / "made.txt"
     if stamp.exists() and stamp.read_text(encoding="utf-8") == str(MADE):
         return folder
     (folder / "scans").mkdir(parents=True, exist_ok=True)
-    drawer = Drawer(half, fetch(out / "faces"), folder / "scans")
+    drawer = Drawer(half, fetch(out / "faces"), folder / "scans", seed)
     entries = [entry for plan in plans(half) for entry in drawer.draw(plan)]
     (folder / "cells.json").write_text(json.dumps(entries), encoding="utf-8")
     stamp.write_text(str(MADE), encoding="utf-8")
