@@ -76,6 +76,12 @@ ensure_postgresql() {
     fail "The tests of the larger archive need PostgreSQL. Type:  $(command_to_install postgresql postgresql)"
 }
 
+ensure_libreoffice() { # only the long tests open documents in a word processor
+    command -v soffice >/dev/null && return 0
+    debian_package libreoffice-writer-nogui && return 0
+    fail "The long tests open documents in LibreOffice. Type:  $(command_to_install libreoffice-writer-nogui)"
+}
+
 find_python() { # print a Python that can run the program, the locked version first
     local name
     for name in python3.11 python3 python3.12 python3.13 python; do
