@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from sqlalchemy import delete
 from sqlalchemy.exc import IntegrityError
 from tests.archives import new_archive
-from tests.railways import mirror, own, railway
+from tests.railways import copied, mirror, own, railway
 
 from numbertaker.archive import Archive
 from numbertaker.archive.tables import LEARNT
@@ -128,3 +129,14 @@ def test_versions_stay(archive: Archive) -> None:
     """What was learnt is never changed or deleted, by the database's own rule."""
     with pytest.raises(IntegrityError, match="never changed"), archive.engine.begin() as connection:
         connection.execute(delete(LEARNT))
+
+
+def test_a_copy_tells_a_clerks_slip_from_a_misreading() -> None:
+    """What a copy has too stood on the paper, so that the clerk is blamed; what it has not was misread."""
+    lines = [replace(line, reading="0.9") if line.side == "component" else line for line in fitments(6, 6)]
+    slipped = [line for line in lines if line.side == "component"][:6]
+    alike = [copied("S4", n, line) for n, line in enumerate(slipped, 1)]
+    other = {line.fitted: line.miles for line in lines if line.side == "engine"}
+    apart = [replace(line, miles=other[line.fitted]) for line in alike]
+    clerk, reader = (learn(follow(railway(*lines, *copies))) for copies in (alike, apart))
+    assert clerk.misread["figure"].share < reader.misread["figure"].share

@@ -27,6 +27,8 @@ WEIGHT = 300.0
 _SHAPES_WEIGHT = 40.0
 _RATE_WEIGHT = 4.0
 _LONG_ENOUGH = 200
+_DIFFERS = 0.03
+"""How often a copy has something else than the paper that it was made from."""
 _FEWEST_APART = 8
 _QUARTER_OF_NORMAL = 1.4826
 """From the median of absolute deviations to the standard deviation of a normal distribution."""
@@ -106,7 +108,8 @@ def _both(stay: Stay, cell: str) -> bool:
 def _slips(draft: Draft, both: Iterable[Stay]) -> tuple[_Counts, _Counts]:
     """Slips of the clerks by what is said and kind of source, and misreadings by what is said.
 
-    A wrong cell is parted between the two in the proportion in which they were expected before.
+    A wrong cell is parted between the two in the proportion in which they were expected before, and by what
+    was copied from it: a slip of the clerk is copied, a misreading of ours is not.
     """
     slips, misread = _Counts(), _Counts()
     for stay in both:
@@ -114,11 +117,31 @@ def _slips(draft: Draft, both: Iterable[Stay]) -> tuple[_Counts, _Counts]:
             sureness = entry.line_of(column).sureness(column)
             own = draft.learnt.slip(says, entry.source.kind)
             reading = draft.learnt.misreading(says, sureness)
-            share = own / (own + reading)
+            share = _of_clerk(own / (own + reading), _copied_alike(stay, entry, column))
             slips.add(f"{says}/{entry.source.kind}", wrong * share)
             if sureness is not None and sureness < 1:
                 misread.add(says, wrong * (1 - share), 1 - sureness)
     return slips, misread
+
+
+def _of_clerk(share: float, alike: bool | None) -> float:
+    """The share of the clerk in a wrong cell, once it is known whether a copy has the same."""
+    if alike is None:
+        return share
+    clerk, reader = (1 - _DIFFERS, _DIFFERS) if alike else (_DIFFERS, 1 - _DIFFERS)
+    return share * clerk / (share * clerk + (1 - share) * reader)
+
+
+def _copied_alike(stay: Stay, entry: Entry, column: str) -> bool | None:
+    """Whether what was copied from an entry has the same in a cell; None where nothing was."""
+    for other in stay.others:
+        if other.copy and entry.line.source_id in other.source.parents:
+            if column == "miles" and entry.miles and other.miles:
+                return entry.miles.value == other.miles.value
+            mine, theirs = entry.date(column), other.date(column)
+            if column in EVENTS and mine and theirs:
+                return mine.meets(theirs)
+    return None
 
 
 def _copying(stays: Iterable[Stay]) -> _Counts:
