@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from math import erf, sqrt
 from typing import Final, NamedTuple
 
-_AT_MOST: Final = 40
+_AT_MOST: Final = 20
 _NEGLIGIBLE: Final = 1e-6
-_TENTHS: Final = 10
+_QUARTERS: Final = 4
+_FINE: Final = 4
 _ROOT2: Final = sqrt(2)
 
 
@@ -30,6 +31,9 @@ class Mixture:
     def plus(self, other: Mixture) -> Mixture:
         """The distribution of the sum of two independent numbers; what is least likely is taken together."""
         found: dict[tuple[float, float], float] = {}
+        if len(other.parts) == 1 and other.parts[0].variance == 0:
+            off = other.parts[0].mean
+            return self if off == 0 else Mixture(tuple(Part(p, m + off, v) for p, m, v in self.parts))
         for one in self.parts:
             for two in other.parts:
                 key = (one.mean + two.mean, one.variance + two.variance)
@@ -52,28 +56,31 @@ class Mixture:
         return whole
 
     def quantile(self, share: float) -> int:
-        """The least whole number that so much of the distribution does not exceed."""
-        low = int(min(mean - 6 * sqrt(variance) for _, mean, variance in self.parts)) - 1
-        high = int(max(mean + 6 * sqrt(variance) for _, mean, variance in self.parts)) + 1
-        while high - low > 1:
+        """The least whole number that so much of the distribution does not exceed: a point where it lies on
+        one, else to within a few units.
+        """
+        low = int(min(mean - 5 * sqrt(variance) for _, mean, variance in self.parts)) - 1
+        high = int(max(mean + 5 * sqrt(variance) for _, mean, variance in self.parts)) + 1
+        while high - low > _FINE:
             middle = (low + high) // 2
             if self.below(middle) >= share:
                 high = middle
             else:
                 low = middle
-        return high
+        points = sorted(mean for _, mean, variance in self.parts if variance == 0 and low < mean <= high)
+        return next((round(point) for point in points if self.below(point) >= share), high)
 
     def interval(self, level: float) -> tuple[int, int]:
-        """The narrowest interval that holds so much, of those that leave out a tenth of the rest, two
-        tenths and so on at the lower end.
+        """The narrowest interval that holds so much, of those that leave out none of the rest, a
+        quarter of it, two quarters and so on at the lower end.
         """
         out = 1 - level
         top = max(self.parts)
         if top.variance == 0 and self.below(top.mean) - self.below(top.mean - 1) >= level:
             return round(top.mean), round(top.mean)
         ends = [
-            (self.quantile(max(1e-9, out * k / _TENTHS)), self.quantile(level + out * k / _TENTHS))
-            for k in range(_TENTHS + 1)
+            (self.quantile(max(1e-9, out * k / _QUARTERS)), self.quantile(level + out * k / _QUARTERS))
+            for k in range(_QUARTERS + 1)
         ]
         return min(ends, key=lambda pair: (pair[1] - pair[0], pair))
 
