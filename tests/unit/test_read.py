@@ -17,6 +17,7 @@ from numbertaker.archive.locks import holding
 from numbertaker.evidence.errors import Conflict, NotFound
 from numbertaker.evidence.records import Decision
 from numbertaker.usecases.cards import cards_json
+from numbertaker.usecases.decide import decide
 from numbertaker.usecases.packages import import_package
 from numbertaker.usecases.read import LOCK, failed_cards, read
 from numbertaker.usecases.reading_task import read_pages
@@ -132,6 +133,20 @@ def test_what_a_person_typed_is_left_alone(archive: Archive, tmp_path: Path) -> 
     assert cells(archive, "S1-1") == [("X1", "", "63310")]
     read_lines = cards_json(archive)["cards"][0]["lines"]
     assert [line["line_id"] for line in read_lines] == ["X1", "S1-1-2"]
+
+
+def test_what_the_card_as_a_whole_needs_stands_beside_what_was_seen(archive: Archive) -> None:
+    """The totals need 71,204 where 77,204 was read; once a person has put it right, nothing is proposed."""
+    figures = [("63,310", "63,310"), ("77,204", "134,514"), ("40,118", "174,632"), ("58,000", "232,632")]
+    rows = [{"miles": miles, "total_miles": total} for miles, total in figures]
+    read_by(archive, lambda *_: body(*rows), "S1-1")
+    first, second, *_ = (line["cells"] for line in cards_json(archive)["cards"][0]["lines"])
+    assert second["miles"]["text"] == "77,204"
+    assert second["miles"]["proposed"]["text"] == "71,204"
+    assert "proposed" not in first["miles"]
+    decide(archive, "cell", "S1-1-2/miles", "71,204", "The ink is plain.", "A. Reader")
+    lines = cards_json(archive)["cards"][0]["lines"]
+    assert not any("proposed" in cell for line in lines for cell in line["cells"].values())
 
 
 def test_lines_that_came_from_another_archive_keep_their_ids(archive: Archive, tmp_path: Path) -> None:

@@ -23,6 +23,7 @@ from numbertaker.usecases.look.views import (
     CellView,
     InsteadView,
     LineView,
+    ProposedText,
     ReasonView,
     ScanRef,
 )
@@ -112,6 +113,7 @@ def cell_view(made: Index, line: Line, field: str) -> CellView:
         typed=corrected or sureness is None,
         box=_box(seen.get("box")),
         alternatives=[AlternativeText(str(text), float(p)) for text, p in seen.get("alternatives", ())],
+        proposed=_proposed(made, key),
         mark=mark.kind if mark else "",
         struck=(mark.text if mark and mark.kind == "struck" else "") or str(seen.get("struck", "")),
         meaning=meaning.meaning if meaning else None,
@@ -125,6 +127,11 @@ def cell_view(made: Index, line: Line, field: str) -> CellView:
         findings=made.findings_of_cell.get(key, []),
         decision=made.ruled.by_cell.get(key),
     )
+
+
+def _proposed(made: Index, key: CellKey) -> ProposedText | None:
+    found = made.proposed.get(key)
+    return None if found is None else ProposedText(found.text, round(found.confidence, 4), found.why)
 
 
 def meaning_text(made: Index, cell: CellMeaning | None) -> str:

@@ -61,6 +61,15 @@ class AlternativeText:
 
 
 @dataclass(frozen=True, slots=True)
+class ProposedText:
+    """A likelier text than what was seen, from the card as a whole, and why."""
+
+    text: str
+    confidence: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class CellView:
     """One cell: as written, how it was read, and what it means."""
 
@@ -71,6 +80,7 @@ class CellView:
     typed: bool
     box: Box | None
     alternatives: list[AlternativeText]
+    proposed: ProposedText | None
     mark: str
     struck: str
     meaning: str | int | None

@@ -122,9 +122,19 @@ const SLIGHTEST = 0.005;
 
 function OtherReadings({ cell, take }: { cell: CellView; take: (text: string) => void }) {
   const others = cell.alternatives.filter((other) => other.text !== cell.text && other.confidence >= SLIGHTEST);
-  if (others.length === 0 && cell.instead === null) return null;
+  if (others.length === 0 && cell.instead === null && cell.proposed === null) return null;
   return (
     <div>
+      {cell.proposed && (
+        <p className="proposed">
+          <button onClick={() => take(cell.proposed?.text ?? "")}>
+            Take ‘<span className="written">{cell.proposed.text}</span>’
+          </button>{" "}
+          <span className="small">
+            {hundredths(cell.proposed.confidence)}: {cell.proposed.why}.
+          </span>
+        </p>
+      )}
       {cell.instead && (
         <p>
           Likelier: {cell.instead.meaning_text}, {hundredths(cell.instead.confidence)}. {sentence(cell.instead.why.replace(/\.$/, ""))}.

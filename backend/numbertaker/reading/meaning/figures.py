@@ -1,0 +1,203 @@
+"""Figures by the card's own arithmetic: running totals, and the sum at the foot of a column.
+
+Every figure has candidates: what was seen, the recogniser's alternatives, and what one look-alike digit or
+two exchanged digits would make of it. A running column is decoded as a whole (Viterbi 1967): each line may add
+up or not, and not adding up has a price, so that one misread digit is told from two totals that it
+contradicts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import log
+from typing import Final
+
+from numbertaker.evidence.figures import read_figure
+from numbertaker.reading.meaning.values import Proposal, Proposals, readings, stated, surely
+from numbertaker.reading.values import CellReading, LineReading
+
+_ALIKE: Final = dict(
+    zip("0123456789", ("689", "74", "7", "859", "917", "368", "058", "124", "3560", "4037"), strict=True)
+)
+_SLIP: Final = 0.15
+"""The share of misread figures in which a given digit was taken for a given look-alike."""
+_EXCHANGED: Final = 0.02
+_LEAST_DOUBT: Final = 0.004
+"""However sure the recogniser is, so many figures are misread."""
+_NOT_ADDED: Final = log(0.03 * 0.003)
+"""How often a line does not add up as it was written, and is off by just what a look-alike digit makes."""
+_LEAST: Final = 2.5
+_MANY: Final = 24
+
+Candidates = dict[int, float]
+
+
+def propose_figures(lines: Sequence[LineReading]) -> Proposals:
+    """Proposals for the miles and totals of a card that has both; else for what a total at the foot wants."""
+    rows = [(n, line) for n, line in enumerate(lines) if line.says in {"fitment", "removed", "total"}]
+    running = sum(stated(line, "total_miles") is not None and line.says != "total" for _, line in rows)
+    return _running(rows) if running >= 2 else _foot(rows)
+
+
+def value_of(text: str) -> int | None:
+    """The figure that a text is, if it is one."""
+    return read_figure(text).value
+
+
+def candidates(cell: CellReading | None) -> Candidates:
+    """Values that a cell may mean, each with its natural log of probability, the likeliest kept."""
+    found: Candidates = {}
+    if cell is None:
+        return found
+    for text, weight in readings(cell):
+        value = value_of(text)
+        if value is not None:
+            found[value] = max(weight, found.get(value, -99.0))
+    doubt = log(max(_LEAST_DOUBT, 1 - cell.confidence))
+    seen = value_of(cell.text)
+    for other, share in _slips(seen) if seen is not None else ():
+        found[other] = max(doubt + log(share), found.get(other, -99.0))
+    best = sorted(found.items(), key=lambda pair: (-pair[1], pair[0]))[:_MANY]
+    return dict(best)
+
+
+def _slips(value: int) -> Iterable[tuple[int, float]]:
+    digits = str(value)
+    for place, digit in enumerate(digits):
+        for other in _ALIKE[digit]:
+            if place or other != "0":
+                yield int(digits[:place] + other + digits[place + 1 :]), _SLIP
+        after = digits[place + 1 : place + 2]
+        if after and after != digit and (place or after != "0"):
+            yield int(digits[:place] + after + digit + digits[place + 2 :]), _EXCHANGED
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One line of a running column: its place, and what its two figures may be."""
+
+    place: int
+    miles: CellReading | None
+    total: CellReading | None
+
+    def pairs(self) -> list[tuple[int | None, int | None, float]]:
+        """Miles, total and natural log of both; None where a cell states nothing."""
+        miles: list[tuple[int | None, float]] = [*candidates(self.miles).items()] or [(None, 0.0)]
+        totals: list[tuple[int | None, float]] = [*candidates(self.total).items()] or [(None, 0.0)]
+        return [(m, t, a + b) for m, a in miles for t, b in totals]
+
+
+def _running(rows: Sequence[tuple[int, LineReading]]) -> Proposals:
+    column = [_Row(n, stated(line, "miles"), stated(line, "total_miles")) for n, line in rows]
+    best = _decoded(column)
+    found: Proposals = {}
+    for row, (miles, total) in zip(column, best[1], strict=True):
+        for field, cell, value in (("miles", row.miles, miles), ("total_miles", row.total, total)):
+            seen = None if cell is None else value_of(cell.text)
+            if cell is None or value is None or value == seen:
+                continue
+            held = _decoded(column, fixed=(row.place, field, seen))
+            gain = best[0] - held[0]
+            if gain >= _LEAST:
+                found[row.place, field] = Proposal(
+                    _as_written(value, cell.text), surely(gain), _why(field, value)
+                )
+    return found
+
+
+_Path = tuple[float, list[tuple[int | None, int | None]]]
+
+
+def _decoded(column: Sequence[_Row], fixed: tuple[int, str, int | None] | None = None) -> _Path:
+    """The likeliest figures of a column; `fixed` holds one cell to a value (None: to none that was tried).
+
+    The state between two lines is the total so far, None where it is not known.
+    """
+    states: dict[int | None, _Path] = {0: (0.0, [])}
+    for row in column:
+        after: dict[int | None, _Path] = {}
+        pairs = _held(row, fixed)
+        for start, (weight, path) in states.items():
+            for miles, total, price in pairs:
+                step = weight + price + _fit(start, miles, total)
+                end = total if total is not None else (start + miles if start is not None and miles else None)
+                if end not in after or step > after[end][0]:
+                    after[end] = (step, [*path, (miles, total)])
+        states = dict(sorted(after.items(), key=lambda pair: -pair[1][0])[:_MANY])
+    return max(states.values(), key=lambda path: path[0], default=(0.0, []))
+
+
+def _held(row: _Row, fixed: tuple[int, str, int | None] | None) -> list[tuple[int | None, int | None, float]]:
+    pairs = row.pairs()
+    if fixed is None or fixed[0] != row.place:
+        return pairs
+    _, field, value = fixed
+    cell = row.miles if field == "miles" else row.total
+    if value is None and cell is not None:
+        # What was seen is no figure at all: hold the cell to that.
+        price = max(weight for _, weight in readings(cell))
+        return [
+            (None if field == "miles" else m, None if field == "total_miles" else t, price)
+            for m, t, _ in pairs
+        ]
+    return [p for p in pairs if (p[0] if field == "miles" else p[1]) == value]
+
+
+def _fit(start: int | None, miles: int | None, total: int | None) -> float:
+    if start is None or miles is None or total is None:
+        return _NOT_ADDED if total is not None and start is not None and total <= start else 0.0
+    return 0.0 if start + miles == total else _NOT_ADDED
+
+
+def _why(field: str, value: int) -> str:
+    if field == "miles":
+        return f"the totals above and below need {value:,}"
+    return f"the lines above and below add up with {value:,}"
+
+
+def _as_written(value: int, like: str) -> str:
+    """A value in the style of the cell: with a comma where that has one."""
+    return f"{value:,}" if "," in like else str(value)
+
+
+def _foot(rows: Sequence[tuple[int, LineReading]]) -> Proposals:
+    """Where a total stands at the foot alone, the one figure that makes the lines above add up to it."""
+    if not rows or rows[-1][1].says != "total":
+        return {}
+    foot = stated(rows[-1][1], "total_miles")
+    above = [(n, stated(line, "miles")) for n, line in rows[:-1]]
+    told = [(n, cell, value_of(cell.text)) for n, cell in above if cell is not None]
+    total = value_of(foot.text) if foot is not None else None
+    if foot is None or total is None or len(told) < 2 or any(value is None for *_, value in told):
+        return {}
+    off = total - sum(value or 0 for *_, value in told)
+    if not off:
+        return {}
+    tries = [(n, "miles", cell, (value or 0) + off) for n, cell, value in told]
+    tries.append((rows[-1][0], "total_miles", foot, total - off))
+    return _only_mending(tries)
+
+
+def _only_mending(tries: Sequence[tuple[int, str, CellReading, int]]) -> Proposals:
+    """The one change that mends a sum, if it is likelier than every other and than a sum cast wrongly."""
+    priced = []
+    for place, field, cell, value in tries:
+        known = candidates(cell)
+        seen = value_of(cell.text)
+        if value in known and seen is not None:
+            priced.append((known[value] - known[seen], place, field, cell, value))
+    priced.sort(key=lambda p: (-p[0], p[1]))
+    if not priced:
+        return {}
+    rivals = [_NOT_ADDED, *(p[0] for p in priced[1:])]
+    weight, place, field, cell, value = priced[0]
+    gain = weight - max(rivals)
+    if gain < _LEAST:
+        return {}
+    why = (
+        f"the total at the foot needs {value:,}"
+        if field == "miles"
+        else f"the lines above add up to {value:,}"
+    )
+    return {(place, field): Proposal(_as_written(value, cell.text), surely(gain), why)}
