@@ -217,3 +217,14 @@ def test_a_database_that_holds_rows_is_left_alone(good: Path, tmp_path: Path) ->
     with pytest.raises(BadInput, match="holds an archive already"):
         restore(good, tmp_path / "second", database=address)
     assert files_in(tmp_path) == before
+
+
+def test_files_beside_the_rows_are_only_those_that_are_known(good: Path, tmp_path: Path) -> None:
+    """A sealed bag can't put a file of its own choosing into the archive's folder."""
+    bag = tmp_path / "bag"
+    shutil.copytree(good, bag)
+    for name in ("numbertaker.db", "forms/Run.json", "forms/a.json.exe"):
+        (bag / "data/archive/files" / name).write_text("{}", encoding="utf-8")
+    restore(resealed(bag), tmp_path / "again")
+    assert [p.name for p in (tmp_path / "again/forms").iterdir()] == ["boiler-card.json"]
+    assert (tmp_path / "again/numbertaker.db").stat().st_size > 1_000

@@ -57,6 +57,9 @@ def archive_of(tmp_path: Path, **tables: str) -> Archive:
     for text in ("62", "61,304"):
         decide(made, "cell", "a1/miles", text, "As it stands.", "A. Reader")
     learn(made, "A. Reader")
+    (made.folder / "forms").mkdir()
+    (made.folder / "forms/boiler-card.json").write_text('{"name": "boiler-card"}', encoding="utf-8")
+    (made.folder / "headings.json").write_text('{"place": ["smithy"]}', encoding="utf-8")
     return made
 
 
@@ -111,6 +114,10 @@ def test_an_archive_comes_back_and_gives_the_same_bag(archive: Archive, tmp_path
     assert again.lessons() == archive.lessons()
     assert again.imports() == archive.imports()
     assert list(again.every_reading()) == list(archive.every_reading())
+    taught = ("forms/boiler-card.json", "headings.json")
+    assert [(again.folder / n).read_bytes() for n in taught] == [
+        (archive.folder / n).read_bytes() for n in taught
+    ]
 
 
 def test_a_zipped_bag_is_one_folder_and_comes_back(archive: Archive, tmp_path: Path) -> None:
@@ -236,7 +243,7 @@ def test_a_table_without_a_format_goes_along_as_it_is(
     names = {table.name for table in other.tables()}
     assert names == {t.name for t in other.METADATA.sorted_tables} - other.TOLD - other.LEFT_OUT
     write_bag(archive, tmp_path / "bag")
-    assert {p.stem for p in (tmp_path / "bag/data/archive").iterdir()} == {"learnt"}
+    assert {p.name for p in (tmp_path / "bag/data/archive").glob("*.jsonl")} == {"learnt.jsonl"}
     strange = Table("unheard-of", MetaData(), Column("a", Text, primary_key=True))
     monkeypatch.setattr(other, "tables", lambda: (strange,))
     came = restore(tmp_path / "bag", tmp_path / "again")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Iterable, Iterator
 from typing import Any, Final, TypeAlias
 
@@ -22,6 +23,8 @@ from numbertaker.publishing.keeping.streams import csv_lines, json_lines, object
 from numbertaker.publishing.keeping.values import Holding
 from numbertaker.publishing.markdown import to_markdown
 from numbertaker.publishing.matter import Matter
+from numbertaker.usecases.forms import FOLDER as FORMS
+from numbertaker.usecases.forms import HEADINGS
 from numbertaker.usecases.keep.readme import readme
 
 File: TypeAlias = tuple[str, Iterable[bytes]]
@@ -32,6 +35,9 @@ PAGES: Final = f"{PAYLOAD}pages.csv"
 IMPORTS: Final = f"{PAYLOAD}imports.csv"
 READINGS: Final = f"{PAYLOAD}readings/readings.jsonl"
 OTHER: Final = f"{PAYLOAD}archive/"
+BESIDE: Final = f"{PAYLOAD}archive/files/"
+BESIDE_NAME: Final = re.compile(rf"{FORMS}/[a-z0-9][a-z0-9-]{{0,59}}\.json|{re.escape(HEADINGS)}")
+"""What a file beside the rows may be called; nothing else is written on the way back."""
 SCAN_COLUMNS: Final = ("file", "sha256", "name", "media_type", "pages", "bytes", "by", "at")
 PAGE_COLUMNS: Final = ("card_id", "sha256", "page", "position", "width", "height", "alto", "hocr")
 IMPORT_COLUMNS: Final = ("name", "prefix", "rows", "by", "at")
@@ -52,10 +58,20 @@ def payload(archive: Archive, holding: Holding) -> Iterator[File]:
     for table, rows in archive.other_rows():
         if rows:
             yield f"{OTHER}{table}.jsonl", _utf8(json_lines(rows))
+    for name in beside(archive):
+        yield f"{BESIDE}{name}", [(archive.folder / name).read_bytes()]
     yield from _as_read(holding)
     yield from _histories(holding)
     yield from _linked(holding)
     yield from _tables(holding)
+
+
+def beside(archive: Archive) -> list[str]:
+    """The files that lie beside the rows and are part of what is known: forms learnt, headings told."""
+    found = sorted(path.name for path in (archive.folder / FORMS).glob("*.json"))
+    return [f"{FORMS}/{name}" for name in found if BESIDE_NAME.fullmatch(f"{FORMS}/{name}")] + (
+        [HEADINGS] if (archive.folder / HEADINGS).is_file() else []
+    )
 
 
 def _utf8(pieces: Iterable[str]) -> Iterator[bytes]:

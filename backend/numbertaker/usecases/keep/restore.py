@@ -16,13 +16,15 @@ from typing import IO, Any, Final
 from sqlalchemy.exc import IntegrityError
 
 from numbertaker.archive import Archive, CardScan, ImportNote, KeptReading, Scan, Writer, open_archive
-from numbertaker.archive.scans import CHUNK
+from numbertaker.archive.scans import CHUNK, write_whole
 from numbertaker.evidence import package as form
 from numbertaker.evidence.errors import BadInput
 from numbertaker.evidence.records import Evidence
 from numbertaker.publishing.keeping.bag import PAYLOAD
 from numbertaker.usecases.keep.opened import Files, opened_bag
 from numbertaker.usecases.keep.payload import (
+    BESIDE,
+    BESIDE_NAME,
     EVIDENCE,
     IMPORT_COLUMNS,
     IMPORTS,
@@ -94,6 +96,7 @@ def _fill(
         if archive.evidence() != Evidence() or archive.scans():
             raise BadInput("The database holds an archive already; expected one without rows.")
         scans = list(_scans(archive, files))
+        _put_beside(folder, files)
         return _enter(archive, files, scans)
     except IntegrityError as error:
         raise BadInput(f"The bag's tables don't fit together: {error.orig}.") from error
@@ -121,6 +124,17 @@ def _enter(
             readings += 1
         notices = _others(writer, files)
     return dict(came.counts), len(scans), readings, (*came.notices, *notices)
+
+
+def _put_beside(folder: Path, files: Files) -> None:
+    """Write the files that lie beside the rows; one of another name than those is left alone."""
+    for path in files.names():
+        name = path.removeprefix(BESIDE)
+        if name != path and BESIDE_NAME.fullmatch(name):
+            place = folder / name
+            place.parent.mkdir(exist_ok=True)
+            with files.open(path) as file:
+                write_whole(place, file.read())
 
 
 def _evidence(files: Files) -> dict[str, bytes]:
