@@ -34,7 +34,23 @@ _GROUPS: Final[tuple[Group, ...]] = ("order", "rate")
 def date_stays(draft: Draft) -> None:
     """Work out every event of every stay, and every day that a line states of something."""
     events = draft.events = Events(draft)
-    stated = [event for event in events.all() if event.stated]
+    _believe(events, [event for event in events.all() if event.stated], draft.settings.sweeps)
+    level = draft.settings.level
+    for stay in draft.stays:
+        for name, event in events.of_stay[id(stay)].items():
+            dated = _dated(event, level) if event.stated else _unstated(event, level)
+            if dated is not None:
+                stay.dates[name] = dated
+        _doubt_sightings(stay, events)
+    narrow(draft, events)
+    for entry in draft.entries:
+        for name, event in events.of_entry.get(id(entry), {}).items():
+            if event.stated:
+                entry.dates[name] = _dated(event, level)
+
+
+def _believe(events: Events, stated: list[Event], sweeps: int) -> None:
+    """Weigh the claims of every event, then let events hear one another until there is nothing new."""
     for event in [event for event in stated if event.settled and _impossible(event)]:
         event.settled = False
         events.open_up(event)
@@ -46,22 +62,9 @@ def date_stays(draft: Draft) -> None:
         if not event.opened and _shaken(event):
             events.open_up(event)
             _begin(event)
-    for _ in range(draft.settings.sweeps):
+    for _ in range(sweeps):
         if not _sweep(doubtful):
             break
-    level = draft.settings.level
-    for stay in draft.stays:
-        for name, event in events.of_stay[id(stay)].items():
-            dated = _dated(event, level) if event.stated else _unstated(event, level)
-            if dated is not None:
-                stay.dates[name] = dated
-    narrow(draft, events)
-    for stay in draft.stays:
-        _doubt_sightings(stay, events)
-    for entry in draft.entries:
-        for name, event in events.of_entry.get(id(entry), {}).items():
-            if event.stated:
-                entry.dates[name] = _dated(event, level)
 
 
 def _impossible(event: Event) -> bool:

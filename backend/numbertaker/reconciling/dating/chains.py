@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from itertools import combinations, pairwise
-from math import exp
+from math import exp, inf
 from statistics import median
 from typing import Final
 
@@ -22,8 +22,10 @@ from numbertaker.reconciling.entries import EVENTS, DateClaim, Draft, Entry, Sta
 from numbertaker.reconciling.rates import rate_of, spread_of
 
 _STATED: Final = {"built": "fitted", "withdrawn": "removed", "condemned": "removed"}
+_WRITTEN_UP: Final = 0.01
 _TABLE_SLIP: Final = 0.004
 _NEXT: Final = 0.97
+_SUREST: Final = 0.999
 _OWN: Final = 0.985
 _SEEN: Final = 0.98
 _UNWRITTEN: Final = 0.01
@@ -87,10 +89,13 @@ class Events:
         reach, shapes = self.draft.settings.slip_reach, self.draft.learnt.date_shapes
         for place, (entry, claim) in enumerate(event.claims):
             other = _backwards(entry, event.name)
+            alike = any(claim.meets(known) for _, known in event.claims[:place])
             if other is not None:
                 event.told[place] = _either(ways(claim, 0.5, shapes, reach), other)
             else:
-                event.told[place] = ways(claim, claim.slip, shapes, reach)
+                told = ways(claim, claim.slip, shapes, reach)
+                # Where one card was written up from the other, their agreement says nothing.
+                event.told[place] = told._replace(far=_WRITTEN_UP, reach=inf) if alike else told
         event.opened = True
 
     def _within(self, stay: Stay) -> None:
@@ -171,7 +176,7 @@ class Events:
             for lying in between:
                 self._lies_between(end, lying, start2, sure)
             if end.stated and start2.stated:
-                Link(end, start2, laws.AFTER if between else law, sure, "order", kind)
+                _tie(end, start2, laws.AFTER if between else law, sure, kind)
             else:
                 self._past_the_unknown((start, end), (start2, end2), sure, kind)
 
@@ -181,11 +186,11 @@ class Events:
         """Where the end of one or the start of the next is not stated, each hears of the other's far end."""
         (start, end), (start2, end2) = one, other
         if end.stated or start2.stated:
-            Link(end, start2, laws.CHANGED, sure, "order", kind)
+            _tie(end, start2, laws.CHANGED, sure, kind)
         if not end.stated and start.stated and start2.stated:
-            Link(start, start2, laws.AFTER, sure, "order", kind)
+            _tie(start, start2, laws.AFTER, sure, kind)
         if not start2.stated and end.stated and end2.stated:
-            Link(end, end2, laws.AFTER, sure, "order", kind)
+            _tie(end, end2, laws.AFTER, sure, kind)
 
     def _spare(self, chain: list[Stay]) -> dict[int, list[Entry]]:
         """What lies spare after each stay of a component, by its place on the card or by its date."""
@@ -200,9 +205,9 @@ class Events:
         return found
 
     def _before(self, entry: Entry, chain: list[Stay]) -> Stay | None:
-        above = [s for s in chain if s.own is not None and s.own.card == entry.card and s.own.row < entry.row]
+        above = [s for s in chain if s.own and s.own.card == entry.card and s.own.rank < entry.rank]
         if above:
-            return max(above, key=lambda s: s.own.row if s.own else 0)
+            return max(above, key=lambda s: s.lead.rank)
         claim = entry.fitted or entry.removed
         day = claim.first if claim is not None else 0
         earlier = [s for s in chain if s.rough is not None and s.rough[0] <= day]
@@ -252,6 +257,19 @@ class Events:
             event.told.append(Ways(near, far, reach, span.first, span.last))
             event.settled = False
         return event
+
+
+def _tie(before: Event, after: Event, law: laws.Law, sure: float, kind: Kind) -> None:
+    """Tie two events of a chain. Where the same two follow each other on both chains they are tied once, more
+    surely and by the narrower law, so that they do not hear the same thing twice.
+    """
+    known = next((link for link in before.links if link.before is before and link.after is after), None)
+    if known is None:
+        Link(before, after, law, sure, "order", kind)
+        return
+    known.sure = min(_SUREST, 1 - (1 - known.sure) * (1 - sure))
+    if law.peak > known.law.peak and known.law is not laws.AFTER:
+        known.law = law
 
 
 def in_order(draft: Draft, chain: Iterable[Stay]) -> list[Stay]:

@@ -137,7 +137,7 @@ class Link:
         if event.regions is None:
             return []
         known = [(a, b, self.sure * p) for a, b, p in heard]
-        base = (1 - sum(p for _, _, p in known)) * UNKNOWN
+        base = max(1 - self.sure, 1 - sum(p for _, _, p in known)) * UNKNOWN
         edges, days = event.regions.edges, event.regions.days
         likely = [base] * len(days)
         for a, b, p in known:

@@ -95,7 +95,7 @@ STAY: Final = Law((30, 0.01), (200, 0.08), (1600, 0.73), (4000, 0.18))
 CHANGED: Final = Law((100, 0.86), (400, 0.08), (4000, 0.06))
 """From one component of an engine to its next: weeks in works."""
 
-SPARE: Final = Law((12, 0.72), (60, 0.2), (400, 0.05), (4000, 0.03))
+SPARE: Final = Law((0, 0.1), (12, 0.64), (60, 0.18), (400, 0.05), (4000, 0.03), start=-15.0)
 """From a removal to the day from which it is said to lie spare, and from its end to the next fitting."""
 
 
