@@ -1096,6 +1096,7 @@ export interface components {
             ] | null;
             /** Alternatives */
             alternatives: components["schemas"]["AlternativeText"][];
+            proposed: components["schemas"]["ProposedText"] | null;
             /** Mark */
             mark: string;
             /** Struck */
@@ -1969,6 +1970,18 @@ export interface components {
             state: string;
             /** Says */
             says: string;
+        };
+        /**
+         * ProposedText
+         * @description A likelier text than what was seen, from the card as a whole, and why.
+         */
+        ProposedText: {
+            /** Text */
+            text: string;
+            /** Confidence */
+            confidence: number;
+            /** Why */
+            why: string;
         };
         /**
          * ReasonView

@@ -10,6 +10,7 @@ export function cellView(field: string, text: string, more: Partial<CellView> = 
     typed: false,
     box: null,
     alternatives: [],
+    proposed: null,
     mark: "",
     struck: "",
     meaning: null,
