@@ -169,5 +169,5 @@ def test_a_folder_without_scans_is_said(archive: Archive, tmp_path: Path) -> Non
     """Nothing to take in is an error that tells what was looked for."""
     (tmp_path / "in").mkdir()
     (tmp_path / "in" / "notes.txt").write_text("x")
-    with pytest.raises(BadInput, match=r"files that end in \.jpeg, \.jpg"):
+    with pytest.raises(BadInput, match=r"files that end in \.heic, \.heif, \.jpeg, \.jpg"):
         take_in(archive, [tmp_path / "in"], "S1")

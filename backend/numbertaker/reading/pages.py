@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from PIL import Image
 
 PDF: Final = b"%PDF-"
+STRIP: Final = 512
 _ONE_PDF: Final = threading.Lock()
 FORMATS: Final = ("JPEG", "PNG", "TIFF")
 HEIC: Final = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
@@ -67,7 +68,11 @@ def open_page(
     image = open_image(data, page, name=name, limits=limits)
     import numpy as np
 
-    return np.ascontiguousarray(np.asarray(image, dtype=np.uint8)[:, :, ::-1])
+    out = np.empty((image.height, image.width, 3), np.uint8)
+    for top in range(0, image.height, STRIP):  # in strips: a large scan fits into memory twice, not four times
+        strip = image.crop((0, top, image.width, min(image.height, top + STRIP)))
+        out[top : top + STRIP] = np.asarray(strip, dtype=np.uint8)[:, :, ::-1]
+    return out
 
 
 def open_image(data: bytes, page: int = 1, *, name: str = "the file", limits: Limits = LIMITS) -> Image.Image:
@@ -163,7 +168,7 @@ def _as_rgb(image: Image.Image) -> Image.Image:
         layer = image.convert("RGBA")
         paper = Image.new("RGBA", layer.size, "white")
         return Image.alpha_composite(paper, layer).convert("RGB")
-    return image.convert("RGB")
+    return image if image.mode == "RGB" else image.convert("RGB")
 
 
 @contextmanager
