@@ -1,4 +1,5 @@
-"""Reading the bench's own cards cell by cell: exactly right, marks, how far confidence can be trusted, what it costs."""
+"""Reading the bench's own cards cell by cell: exactly right, marks, how far confidence can be trusted, what
+it costs."""
 
 from __future__ import annotations
 
@@ -41,7 +42,8 @@ def class_of(text: str, mark: str) -> str:
 
 
 def line_at(card: dict[str, Any], cells: Sequence[dict[str, Any]]) -> dict[str, Any] | None:
-    """The read line that lies where a true row does: the one that covers most of the height of its writing."""
+    """The read line that lies where a true row does: the one that covers most of the height of its
+    writing."""
     inked = [c["box"] for c in cells if c["text"]]
     if not inked:
         return None
@@ -101,8 +103,8 @@ class Tally:
         if not right:
             why = "" if "missing" not in got else " not found"
             self.wrong.append(
-                f"{entry['scan']:22} row {cell['row']:2} {cell['field']:11} {cell['text']!r} {true} read {got['text']!r} {seen} "
-                f"{got['confidence']:.3f}{why}"
+                f"{entry['scan']:22} row {cell['row']:2} {cell['field']:11} {cell['text']!r} {true} "
+                f"read {got['text']!r} {seen} {got['confidence']:.3f}{why}"
             )
 
 
@@ -132,15 +134,17 @@ def report(tally: Tally, listed: int) -> None:
     for group, pairs in sorted(tally.sure.items()):
         chosen = [right for p, right in pairs if p >= SURE]
         print(
-            f"  {group[0]:6} {group[1]:6} sure ({SURE} or more): {share(chosen)}, {100 * len(chosen) / len(pairs):.1f} % of all; "
-            f"{len(chosen) - sum(chosen)} wrong; calibration error {calibration_error(pairs):.4f}"
+            f"  {group[0]:6} {group[1]:6} sure ({SURE} or more): {share(chosen)}, "
+            f"{100 * len(chosen) / len(pairs):.1f} % of all; {len(chosen) - sum(chosen)} wrong; "
+            f"calibration error {calibration_error(pairs):.4f}"
         )
     typed = [pair for (who, _), pairs in tally.sure.items() if who == "typed" for pair in pairs]
     every = [pair for pairs in tally.sure.values() for pair in pairs]
     for name, pairs in (("typed", typed), ("all", every)):
         chosen = [right for p, right in pairs if p >= SURE]
         print(
-            f"  {name}: sure and right {share(chosen)}; calibration error {calibration_error(pairs):.4f} over {len(pairs)}"
+            f"  {name}: sure and right {share(chosen)}; "
+            f"calibration error {calibration_error(pairs):.4f} over {len(pairs)}"
         )
     for line in tally.wrong[:listed]:
         print("   ", line)
@@ -176,8 +180,11 @@ def main(argv: Sequence[str] | None = None) -> int:
         cards += 1
         level = entries[0]["level"] if entries[0]["case"] == "scan" else entries[0]["case"]
         tally.add(entries[0], card.to_json(), level)
-    print(f"{reader.name}: {cards} cards, {whole / cards:.2f} s a card, of which {reader.seconds / cards:.2f} s to read "
-          f"{reader.crops / cards:.0f} crops ({1000 * reader.seconds / max(1, reader.crops):.1f} ms each): {whole / reader.seconds:.2f} times")  # fmt: skip
+    each = 1000 * reader.seconds / max(1, reader.crops)
+    print(
+        f"{reader.name}: {cards} cards, {whole / cards:.2f} s a card, {reader.seconds / cards:.2f} s "
+        f"to read {reader.crops / cards:.0f} crops ({each:.1f} ms each): {whole / reader.seconds:.2f} times"
+    )
     report(tally, asked.listed)
     return 0
 

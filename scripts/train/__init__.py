@@ -1,1 +1,2 @@
-"""Training of the cell recogniser: renderings of register cells, and a small network that learns from them."""
+"""Training of the cell recogniser: renderings of register cells, and a small network that learns from
+them."""

@@ -5,6 +5,7 @@ put together from syllables, so that no list of words is learnt by heart; nothin
 plain words of the trade.
 """
 
+# ruff: noqa: E501, SIM905 (tables of words are read more easily in long lines)
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
@@ -203,7 +204,7 @@ MAKERS: Final[tuple[tuple[float, str, Callable[[Generator], str]], ...]] = (
 def cell(rng: Generator) -> tuple[str, str]:
     """A cell's kind and text; only the recogniser's own signs are in it."""
     at = rng.random() * sum(share for share, _, _ in MAKERS)
-    for share, kind, make in MAKERS:
+    for share, kind, make in MAKERS:  # noqa: B007
         at -= share
         if at <= 0:
             break

@@ -1,8 +1,9 @@
 """The faces that training and its checks draw with, and how they come here.
 
-All are openly licensed (SIL Open Font License 1.1 or Apache 2.0) and come from the npm registry, one package a
-face. They are never shipped: only the weights trained on their renderings are. Of each list every second
-face, from the second on, is held out, and so are those that the bench keeps unseen: nothing is ever trained on them.
+All are openly licensed (SIL Open Font License 1.1 or Apache 2.0) and come from the npm registry, one package
+a face. They are never shipped: only the weights trained on their renderings are. Of each list every second
+face, from the second on, is held out, and so are those that the bench keeps unseen: nothing is ever trained
+on them.
 """
 
 from __future__ import annotations
@@ -195,14 +196,45 @@ FACES: Final[dict[Sort, tuple[str, ...]]] = {"typed": TYPED, "print": PRINT, "ha
 
 
 BENCH_SEEN: Final = frozenset(
-    "special-elite courier-prime anonymous-pro ibm-plex-mono cousine pt-mono inconsolata kalam caveat patrick-hand "
-    "indie-flower homemade-apple reenie-beanie marck-script eb-garamond".split()
+    [
+        "special-elite",
+        "courier-prime",
+        "anonymous-pro",
+        "ibm-plex-mono",
+        "cousine",
+        "pt-mono",
+        "inconsolata",
+        "kalam",
+        "caveat",
+        "patrick-hand",
+        "indie-flower",
+        "homemade-apple",
+        "reenie-beanie",
+        "marck-script",
+        "eb-garamond",
+    ]
 )
 BENCH_UNSEEN: Final = frozenset(
-    "cutive-mono fira-mono lekton nanum-gothic-coding ubuntu-mono dm-mono overpass-mono shadows-into-light cedarville-cursive "
-    "architects-daughter bad-script gochi-hand handlee covered-by-your-grace barlow-condensed".split()
+    [
+        "cutive-mono",
+        "fira-mono",
+        "lekton",
+        "nanum-gothic-coding",
+        "ubuntu-mono",
+        "dm-mono",
+        "overpass-mono",
+        "shadows-into-light",
+        "cedarville-cursive",
+        "architects-daughter",
+        "bad-script",
+        "gochi-hand",
+        "handlee",
+        "covered-by-your-grace",
+        "barlow-condensed",
+    ]
 )
-"""The bench's own halves (scripts/bench_parts/cards/faces.py): its unseen faces are never trained on, its seen ones are."""
+"""The bench's own halves (scripts/bench_parts/cards/faces.py): its unseen faces are never trained on, its
+seen ones are."""
 
 
 def is_held_out(sort: Sort, name: str) -> bool:
@@ -218,7 +250,8 @@ def faces(sort: Sort, *, held_out: bool) -> tuple[Path, ...]:
 
 
 def fetch() -> None:
-    """Install the packages in a folder of their own and unpack each face's Latin letters, upright and regular."""
+    """Install the packages in a folder of their own and unpack each face's Latin letters, upright and
+    regular."""
     from fontTools.ttLib import TTFont
 
     FOLDER.mkdir(parents=True, exist_ok=True)

@@ -1,9 +1,10 @@
 """A network out of an ONNX file that learns in PyTorch and goes back into the same file.
 
-Only what the line recognisers of the PP-OCR family use is understood. The network's shape stays the file's own, so what is written
-back differs from what was read in its weights alone, and runs wherever that did.
+Only what the line recognisers of the PP-OCR family use is understood. The network's shape stays the file's
+own, so what is written back differs from what was read in its weights alone, and runs wherever that did.
 """
 
+# ruff: noqa: E501, PLR0917 (a table of operations, each with the inputs that ONNX gives it)
 from __future__ import annotations
 
 from collections.abc import Callable
@@ -61,7 +62,8 @@ def _plain(graph: onnx.GraphProto) -> None:
 
 
 class Network(nn.Module):
-    """Runs a model's nodes one after another; its weights are parameters. Gives logits: rows × steps × (1 + signs)."""
+    """Runs a model's nodes one after another; its weights are parameters. Gives logits: rows × steps × (1 +
+    signs)."""
 
     def __init__(self, model: onnx.ModelProto) -> None:
         super().__init__()
@@ -136,7 +138,8 @@ def _fused(nodes: list[onnx.NodeProto]) -> list[Step]:
 
 
 def _padded(x: Tensor, a: dict[str, Any], kernel: list[int], value: float) -> Tensor:
-    """Pads as ONNX says them: top, left, bottom, right; or as much as keeps the size, more of it at the end."""
+    """Pads as ONNX says them: top, left, bottom, right; or as much as keeps the size, more of it at the
+    end."""
     if a.get("auto_pad", b"NOTSET") == b"SAME_UPPER":
         total = [k - 1 for k in kernel]
         pads = [total[0] // 2, total[1] // 2, total[0] - total[0] // 2, total[1] - total[1] // 2]

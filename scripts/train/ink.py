@@ -1,7 +1,7 @@
 """Texts as ink: masks of what a typewriter, a printing press or a hand puts on paper, before paper and years.
 
-A mask is height × width, 0 (none) to 1 (full ink), capitals `CAP` pixels high. Strike-outs and ditto marks are drawn
-here too, since what is drawn decides what the recogniser shall say.
+A mask is height × width, 0 (none) to 1 (full ink), capitals `CAP` pixels high. Strike-outs and ditto marks
+are drawn here too, since what is drawn decides what the recogniser shall say.
 """
 
 from __future__ import annotations
@@ -83,7 +83,8 @@ def _paste(page: Mask, picture: npt.NDArray[np.uint8], x: int, y: int, strength:
 
 
 class Machine:
-    """A typewriter or press: its face, pitch, how far its letters stand out of line and how unevenly they strike."""
+    """A typewriter or press: its face, pitch, how far its letters stand out of line and how unevenly they
+    strike."""
 
     def __init__(self, rng: Generator, path: Path, *, typed: bool) -> None:
         self.rng, self.path, self.typed = rng, path, typed

@@ -1,7 +1,8 @@
 """Make a trained network's file small: each weight in eight bits, one scale for each output channel.
 
-What flows between the layers stays in floating point: the reader is as right as before, the same on every processor, and the file a
-quarter as large. (Eight bits for what flows as well would halve the time, and lose one cell in a hundred of poor handwriting.)
+What flows between the layers stays in floating point: the reader is as right as before, the same on every
+processor, and the file a quarter as large. (Eight bits for what flows as well would halve the time, and lose
+one cell in a hundred of poor handwriting.)
 """
 
 from __future__ import annotations

@@ -82,7 +82,8 @@ def crop_of(rng: Generator, line: Written, level: int, others: list[Mask], *, ty
 
 
 def _ribboned(rng: Generator, ink: Mask, wear: Wear, *, typed: bool) -> Mask:
-    """Ink as it came off the ribbon or the nib: filled or thin, patchy, dry in places, spread into the card."""
+    """Ink as it came off the ribbon or the nib: filled or thin, patchy, dry in places, spread into the
+    card."""
     if wear.clog > 0:
         ink = np.minimum(1, cv2.GaussianBlur(ink, (0, 0), 0.4 + wear.clog) * (1 + 0.5 * wear.clog))
     elif wear.clog < -0.4:
@@ -142,7 +143,8 @@ def _other(rng: Generator, others: list[Mask], shape: tuple[int, ...]) -> Mask:
 
 
 def _neighbours(rng: Generator, ink: Mask, box: tuple[float, ...], others: list[Mask]) -> Mask:
-    """Tails and heads of the rows above and below, half of a struck figure, the end of a word of the next column."""
+    """Tails and heads of the rows above and below, half of a struck figure, the end of a word of the next
+    column."""
     page = np.zeros(ink.shape, np.float32)
     if not others:
         return page

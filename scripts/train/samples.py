@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -113,4 +114,4 @@ def batches(source: Source, pixels: int) -> Iterator[tuple[npt.NDArray[np.uint8]
 
 
 def _doubles(text: str) -> int:
-    return sum(a == b for a, b in zip(text, text[1:], strict=False))
+    return sum(a == b for a, b in itertools.pairwise(text))

@@ -1,9 +1,10 @@
 """Figures drawn with a pen, point by point: as many hands as are wanted, none of them a face's.
 
-Each figure is a few strokes through points of a unit box (x to the right, y down, the line at 1). A hand moves the
-points in its own way, each figure then once more a little; a smooth curve runs through them.
+Each figure is a few strokes through points of a unit box (x to the right, y down, the line at 1). A hand
+moves the points in its own way, each figure then once more a little; a smooth curve runs through them.
 """
 
+# ruff: noqa: E501 (tables of points)
 from __future__ import annotations
 
 from typing import Final, TypeAlias

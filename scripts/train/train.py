@@ -1,9 +1,11 @@
 """Train the cell recogniser for so many seconds, on a GPU where there is one, and write it as ONNX.
 
-It starts from the PP-OCRv6 small line recogniser (Apache-2.0) that the wheel `rapidocr` carries, its last layer cut down to our
-signs, or from a file that this program wrote. Workers render without end; no picture is kept.
+It starts from the PP-OCRv6 small line recogniser (Apache-2.0) that the wheel `rapidocr` carries, its last
+layer cut down to our signs, or from a file that this program wrote. Workers render without end; no picture
+is kept.
 """
 
+# ruff: noqa: E402 (the threads of numpy are counted when it is imported)
 from __future__ import annotations
 
 import argparse
@@ -112,7 +114,7 @@ def check(network: graph.Network, drawn: Sequence[samples.Sample], device: str) 
                 right.setdefault((sample.sort, sample.level), []).append(text.strip() == sample.says)
     network.train()
     return "  ".join(
-        f"{s} {'clean worn poor'.split()[v]} {100 * np.mean(r):.1f}" for (s, v), r in sorted(right.items())
+        f"{s} {['clean', 'worn', 'poor'][v]} {100 * np.mean(r):.1f}" for (s, v), r in sorted(right.items())
     )
 
 
@@ -163,7 +165,7 @@ def train(args: argparse.Namespace) -> None:
         if spent - told > args.every:
             told = spent
             print(
-                f"{spent:5.0f} s, step {step}, batches {new}, lines {lines}, loss {float(running):.4f}, rate {rate:.1e}",
+                f"{spent:5.0f} s, step {step}, batches {new}, lines {lines}, loss {float(running):.4f}",
                 flush=True,
             )
             print("   ", check(mean, drawn, device), flush=True)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from numbertaker.evidence.signs import Mark, read_marks
-from numbertaker.reading.confidence import PLAIN
+from numbertaker.reading.confidence import Curve, curves, of_cell
 from numbertaker.reading.fields import fits, weigh
 from numbertaker.reading.forms import best_form
 from numbertaker.reading.headings import match_heading, read_heading
@@ -183,7 +183,7 @@ def test_marks_read_back_whatever_was_struck() -> None:
 
 def test_doubtful_geometry_lowers_confidence() -> None:
     """A letter-perfect reading in a doubtful column is no sure cell."""
-    assert PLAIN.at(0.99, 0.3) < PLAIN.at(0.99, 0.99)
+    assert of_cell("date", 0.99, 0.3) < of_cell("date", 0.99, 0.99)
 
 
 def test_the_package_and_its_worker_import_lightly() -> None:

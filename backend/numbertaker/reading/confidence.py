@@ -1,8 +1,10 @@
 """From a recogniser's probability and the doubt in the geometry to the confidence of a cell.
 
-For each kind of field a logistic curve over the log-odds of both (Platt, 1999), then a rising line through what was counted on
-labelled cards (isotonic regression: Zadrozny and Elkan, 2002). The curves are data: `confidence.json`, with how many cells each rests
-on, made by `scripts/train/calibrate.py` on the developing half of the bench's cards and the demo's.
+A cell is right if it was read right and if it stands where it was looked for. So its confidence is a
+product: how often readings of this probability are right, by kind of field, times how often cells of a table
+trusted so far are in their place. Both are rising lines through what was counted on labelled cards (isotonic
+regression: Zadrozny and Elkan, 2002), over log-odds. They are data: `confidence.json`, with how many cells
+each rests on, made by `scripts/train/calibrate.py`.
 """
 
 from __future__ import annotations
@@ -17,6 +19,7 @@ from pathlib import Path
 from typing import Any, Final
 
 FILE: Final = Path(__file__).parent / "confidence.json"
+PLACE: Final = "place"
 SPECK: Final = 0.85
 """How surely a cell is blank in which something small was seen that makes no sense there."""
 TOLD: Final = 0.97
@@ -25,55 +28,40 @@ TOLD: Final = 0.97
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """score = 1 / (1 + exp(-(offset + reading * logit(p) + table * logit(g)))), then along `steps`.
+    """Points (log-odds, share right), both rising, and how many labelled cells they rest on.
 
-    `steps` are points (score, probability), both rising; `cells` is how many labelled cells they rest on.
+    Between points it is a straight line, beyond the last ones level; without points it says what it is told.
     """
 
-    offset: float
-    reading: float
-    table: float
-    steps: tuple[tuple[float, float], ...] = ()
+    points: tuple[tuple[float, float], ...] = ()
     cells: int = 0
 
-    def score(self, p: float, g: float) -> float:
-        """The logistic curve alone."""
-        return 1 / (1 + math.exp(-(self.offset + self.reading * logit(p) + self.table * logit(g))))
-
-    def at(self, p: float, g: float) -> float:
-        """The confidence of a cell read with probability `p` in a table trusted to `g`."""
-        score = self.score(p, g)
-        if not self.steps:
-            return score
-        k = bisect_left(self.steps, (score, 0.0))
-        if k == 0 or k == len(self.steps):
-            return self.steps[min(k, len(self.steps) - 1)][1]
-        (x0, y0), (x1, y1) = self.steps[k - 1], self.steps[k]
-        return y0 + (y1 - y0) * (score - x0) / (x1 - x0) if x1 > x0 else y1
-
-
-PLAIN: Final = Curve(offset=0.0, reading=0.8, table=0.3)
-"""The curve of what nothing was counted for."""
+    def at(self, p: float) -> float:
+        """The share that is right of what is told with probability `p`."""
+        if not self.points:
+            return p
+        x = logit(p)
+        k = bisect_left(self.points, (x, 0.0))
+        if k == 0 or k == len(self.points):
+            return self.points[min(k, len(self.points) - 1)][1]
+        (x0, y0), (x1, y1) = self.points[k - 1], self.points[k]
+        return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
 
 
 @cache
 def curves() -> Mapping[str, Curve]:
-    """The shipped curves, by kind of field, and those of 'blank', 'ditto' and 'struck'."""
+    """The shipped curves: by kind of field, of 'blank', 'ditto' and 'struck', and of 'place'."""
     told: dict[str, Any] = json.loads(FILE.read_text(encoding="utf-8"))["curves"]
     return {
-        name: Curve(c["offset"], c["reading"], c["table"], tuple((x, y) for x, y in c["steps"]), c["cells"])
-        for name, c in told.items()
+        name: Curve(tuple((x, y) for x, y in curve["points"]), curve["cells"]) for name, curve in told.items()
     }
 
 
-def of_text(kind: str, p: float, g: float) -> float:
-    """The confidence of a text read with probability `p`, in a field of a kind, in a table trusted to `g`."""
-    return curves().get(kind, PLAIN).at(p, g)
-
-
-def of_mark(mark: str, g: float, p: float = TOLD) -> float:
-    """The confidence that a cell is a blank, a ditto or struck out, in a table trusted to `g`."""
-    return curves().get(mark, PLAIN).at(p, g)
+def of_cell(what: str, p: float, g: float) -> float:
+    """The confidence of a cell: `what` is its field's kind, or 'blank', 'ditto' or 'struck'; `p` how likely
+    it was told to be what it is, `g` how far the table is trusted."""
+    known = curves()
+    return known.get(what, Curve()).at(p) * known.get(PLACE, Curve()).at(g)
 
 
 def logit(p: float) -> float:

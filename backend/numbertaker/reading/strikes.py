@@ -1,7 +1,8 @@
 """What a recogniser says of strike-outs, taken apart: how likely, what stands, and what was struck.
 
-Our recogniser writes '~' before each word that is struck out, so 'struck' is one of the things that it weighs against the others:
-its likeliest texts with and without the mark say how sure that is. A recogniser that knows no such mark never says it.
+Our recogniser writes '~' before each word that is struck out, so 'struck' is one of the things that it
+weighs against the others: its likeliest texts with and without the mark say how sure that is. A recogniser
+that knows no such mark never says it.
 """
 
 from __future__ import annotations
@@ -16,8 +17,8 @@ MARK: Final = "~"
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """How likely something on a crop is struck out; what stands on it if nothing is; and if something is, what
-    stands and what was struck.
+    """How likely something on a crop is struck out; what stands on it if nothing is; and if something is,
+    what stands and what was struck.
     """
 
     share: float
@@ -27,7 +28,8 @@ class Told:
 
 
 def told(reading: Reading) -> Told:
-    """Take a reading apart. Probabilities stay those of the whole reading: each part's add up to its share."""
+    """Take a reading apart. Probabilities stay those of the whole reading: each part's add up to its
+    share."""
     every = [(reading.text, reading.confidence), *reading.alternatives]
     marked = [(text, p) for text, p in every if MARK in text]
     if not marked:
@@ -55,7 +57,8 @@ def _words(text: str, *, struck: bool) -> str:
 
 
 def _reading(ranked: list[tuple[str, float]], seen: Reading) -> Reading:
-    """The likeliest of some texts, alike ones added up; where signs stand is known only of the text that was seen."""
+    """The likeliest of some texts, alike ones added up; where signs stand is known only of the text that was
+    seen."""
     merged: dict[str, float] = {}
     for text, p in ranked:
         merged[text] = merged.get(text, 0.0) + p

@@ -1,7 +1,8 @@
-"""What is written in the cells of a card: crops to the recogniser, and what geometry and recogniser say put together.
+"""What is written in the cells of a card: crops to the recogniser, and what geometry and recogniser say put
+together.
 
-Geometry tells blanks, dittos and strokes by their shape, the recogniser reads them; where the two differ, each is believed where it
-is the better witness.
+Geometry tells blanks, dittos and strokes by their shape, the recogniser reads them; where the two differ,
+each is believed where it is the better witness.
 """
 
 from __future__ import annotations
@@ -125,7 +126,8 @@ def _unstruck(parts: Told) -> Reading:
 def _plain(cell: Cell, own: Mapping[str, Reading], kind: Kind, cap: float) -> Settled:
     """A cell in which geometry saw writing only: the recogniser may see that some of it is struck out.
 
-    Two values side by side, of which only the second reads as one value, are a struck one and its replacement.
+    Two values side by side, of which only the second reads as one value, are a struck one and its
+    replacement.
     """
     parts = told(own["text"])
     pair = two_alike(cell.marks, cap) if "second" in own else None
@@ -145,19 +147,17 @@ def _reading_of(desk: Desk, settled: Settled, trust: float) -> CellReading:
     kind = kind_of(cell.column.field)
     if cell.sort == "blank":
         edges = np.array([[cell.place.left, cell.place.top, cell.place.right, cell.place.bottom]])
-        return CellReading("", sure.of_mark("blank", geometry), on_scan(desk.plane, edges))
+        return CellReading("", sure.of_cell("blank", sure.TOLD, geometry), on_scan(desk.plane, edges))
     marks = np.concatenate([m for m in (cell.marks, cell.struck) if len(m)])
     box = desk.box(marks)
     if cell.sort == "ditto":
-        return CellReading('"', sure.of_mark("ditto", geometry, _of_ditto(settled.text)), box, (), "ditto")
+        return CellReading('"', sure.of_cell("ditto", _of_ditto(settled.text), geometry), box, (), "ditto")
     reading = _spelt(settled.text, cell.marks, cap) if settled.text else Reading("", 0.5)
-    p = sure.of_text(kind, reading.confidence, geometry)
+    p = sure.of_cell(_sort(cell, reading, kind), reading.confidence, geometry)
     out = CellReading(reading.text, p, box, _kept(reading.alternatives))
     if cell.sort == "struck":
         under = settled.struck.text if settled.struck else ""
-        return replace(
-            out, mark="struck", struck=under, confidence=sure.of_mark("struck", geometry, reading.confidence)
-        )
+        return replace(out, mark="struck", struck=under)
     if not reading.text or (len(reading.text) == 1 and kind in ("date", "figure", "words")):
         # no date, mileage or remark is one sign long: a crease or a stain
         other = ((reading.text, 1 - sure.SPECK),) if reading.text else ()
@@ -167,8 +167,16 @@ def _reading_of(desk: Desk, settled: Settled, trust: float) -> CellReading:
     return out
 
 
+def _sort(cell: Cell, reading: Reading, kind: Kind) -> str:
+    """What a cell counts as where confidence is concerned."""
+    if cell.sort == "struck":
+        return "struck"
+    return "ditto" if is_written_ditto(reading.text) else kind
+
+
 def _spelt(reading: Reading, marks: Array, cap: float) -> Reading:
-    """Let geometry decide what the shapes of letters can't: blanks within a word, and small or capital 'W'."""
+    """Let geometry decide what the shapes of letters can't: blanks within a word, and small or capital
+    'W'."""
     text = blanks_by_gaps(reading, marks, cap)
     if text[:1] in SAME_SHAPE and len(text) > 2 and _stands_tall(marks, cap):
         text = text[0].upper() + text[1:]

@@ -29,8 +29,8 @@ class Crop:
 class Reading:
     """What a recogniser saw. `confidence` is the probability of `text`; alternatives: likeliest first.
 
-    `places` tells for each sign of `text` where along the crop it stands, 0 to 1; empty where unknown. `strikes` is
-    whether whoever read it marks what is struck out, with '~' before each such word.
+    `places` tells for each sign of `text` where along the crop it stands, 0 to 1; empty where unknown.
+    `strikes` is whether whoever read it marks what is struck out, with '~' before each such word.
     """
 
     text: str
@@ -56,8 +56,9 @@ class Recogniser(Protocol):
 def choose(prefer: str = "") -> Recogniser:
     """The best recogniser that this machine has.
 
-    `prefer` may be 'onnx' (ours, and the general one where ours is in doubt: the usual choice), 'own', 'general' or 'tesseract'.
-    Where ONNX Runtime is missing it is Tesseract. Raises `ToolMissing` where there is none.
+    `prefer` may be 'onnx' (ours, and the general one where ours is in doubt: the usual choice), 'own',
+    'general' or 'tesseract'. Where ONNX Runtime is missing it is Tesseract. Raises `ToolMissing` where there
+    is none.
     """
     from numbertaker.evidence.errors import ToolMissing
     from numbertaker.reading.recognisers import joined, onnx, own, tesseract

@@ -1,12 +1,13 @@
 """Two readers joined: ours reads every crop, the general one those of which ours is in doubt.
 
-The likeliest texts of both are weighed together (a logarithmic pool of opinions: Genest and Zidek, 1986), ours with its full weight. Where
-both saw the same, that text gains; where they differ, both stay on the list and the first is less sure.
+The likeliest texts of both are weighed together (a logarithmic pool of opinions: Genest and Zidek, 1986),
+ours with its full weight. Where both saw the same, that text gains; where they differ, both stay on the list
+and the first is less sure.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -26,7 +27,7 @@ class JoinedRecogniser:
 
     def __init__(self, first: Recogniser, second: Recogniser | None) -> None:
         self.first, self.second = first, second
-        self.name = f"{first.name}, {second.name}" if second else first.name
+        self.name = f"{first.name}+{second.name}" if second else first.name
 
     def read(self, crops: Sequence[Crop]) -> list[Reading]:
         """Read crops, the doubtful ones twice."""
@@ -40,7 +41,8 @@ class JoinedRecogniser:
 
 
 def pooled(ours: Reading, other: Reading) -> Reading:
-    """Our reading, weighed anew by a second one, which knows no strokes and reads a struck word as it stands."""
+    """Our reading, weighed anew by a second one, which knows no strokes and reads a struck word as it
+    stands."""
     seen = dict([(ours.text, ours.confidence), *ours.alternatives])
     second = dict([(other.text, other.confidence), *other.alternatives])
     whole = min(1.0, sum(seen.values()))
@@ -61,11 +63,14 @@ def pooled(ours: Reading, other: Reading) -> Reading:
 
 
 def make() -> JoinedRecogniser:
-    """Ours, with the general reader where that is installed; `ToolMissing` where ONNX Runtime isn't."""
-    from numbertaker.reading.recognisers import onnx, own
+    """Ours, with the general reader or else Tesseract beside it; `ToolMissing` without ONNX Runtime."""
+    from numbertaker.reading.recognisers import onnx, own, tesseract
 
-    try:
-        second: Recogniser | None = onnx.make()
-    except ToolMissing:
-        second = None
-    return JoinedRecogniser(own.make(), second)
+    first = own.make()
+    makers: tuple[Callable[[], Recogniser], ...] = (onnx.make, tesseract.make)
+    for second in makers:
+        try:
+            return JoinedRecogniser(first, second())
+        except ToolMissing:
+            continue
+    return JoinedRecogniser(first, None)

@@ -1,4 +1,5 @@
-"""What all ONNX line recognisers have in common: a session on one thread, lines of one height, texts out of its steps."""
+"""What all ONNX line recognisers have in common: a session on one thread, lines of one height, texts out of
+its steps."""
 
 from __future__ import annotations
 
@@ -26,7 +27,8 @@ ALIKE: Final = str.maketrans(
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """How a network takes its lines: their height, and their widths at least, at most and in steps of, in pixels."""
+    """How a network takes its lines: their height, and their widths at least, at most and in steps of, in
+    pixels."""
 
     height: int
     narrowest: int

@@ -1,7 +1,8 @@
 """Our own recogniser of register cells, run under ONNX Runtime on one thread: the main reader.
 
-Its file is part of the program (`models/`, with a card that says what it was trained on). Beside letters and figures it says
-when a cell is struck out (a mark before each such word), when it repeats what is above it, and when there is nothing in it.
+Its file is part of the program (`models/`, with a card that says what it was trained on). Beside letters and
+figures it says when a cell is struck out (a mark before each such word), when it repeats what is above it,
+and when there is nothing in it.
 """
 
 from __future__ import annotations
