@@ -42,7 +42,8 @@ def _stages(known: Dated | None, claim: DateClaim) -> list[Term]:
     for name, posterior in known.stages if known is not None else ():
         now = odds(mass_in(posterior, claim.spans))
         row, says = _STAGES.get(name, ("order", "what stands before and after it"))
-        found.append(Term(f"{name} of dates", now - before, row, says))
+        if now != before:
+            found.append(Term(f"{name} of dates", now - before, row, says))
         before = now
     return found
 
