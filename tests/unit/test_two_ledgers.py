@@ -105,6 +105,26 @@ def test_a_heading_that_nobody_bore_is_misnamed():
     assert [f.lines for f in found(result, "misnamed")] == [("S1-51-1",)]
 
 
+def test_a_heading_whose_name_is_right_and_whose_number_is_not_is_misnamed():
+    """The name tells whose card it is; nobody of that name bore the number."""
+    facing = tuple(
+        replace(line, heading="272", heading_name="Ostrey") if line.heading == "202" else line
+        for line in MIRROR
+    )
+    plain = railway(*OWN, *facing)
+    named = Designation(subject_id="E2", scheme="name", value="Ostrey")
+    result = reconcile(follow(replace(plain, designations=(*plain.designations, named))))
+    assert [engine for engine, _ in stays(result)] == ["E1", "E2", "E2", "E3"]
+    assert [f.lines for f in found(result, "misnamed")] == [("S2-202-1",)]
+
+
+def test_a_ditto_mark_at_the_head_of_a_card_repeats_a_lost_line():
+    """Once, and with whom the facing card means."""
+    result = history(replace(OWN[0], engine='"'), *OWN[1:], *MIRROR)
+    assert [f.lines for f in found(result, "unlinked")] == [("S1-51-1",)]
+    assert "engine 201" in found(result, "unlinked")[0].message
+
+
 def test_a_missing_partner_is_told_beside_a_misread_number():
     """Two faults, two findings: the number is misread, and the card of the engine meant has no such line."""
     lines = (*OWN[:2], replace(OWN[2], engine="207"), OWN[3])

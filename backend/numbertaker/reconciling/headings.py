@@ -54,12 +54,21 @@ def _link_card(draft: Draft, entries: list[Entry]) -> None:
     sort: Sort = "component" if entries[0].side == "component" else "engine"
     covered = _days_of(entries)
     ruled = _ruled_heading(draft, entries) or _stated_subject(draft, entries)
-    candidates = link_candidates(draft.index, heading_of(entries[0]), sort, *covered)
-    found = ruled or best(candidates)
-    alike = ruled is None and any(c.subject_id == found and not c.exact for c in candidates)
+    heading = heading_of(entries[0])
+    found = ruled or best(link_candidates(draft.index, heading, sort, *covered))
+    alike = ruled is None and found is not None and not _borne(draft, heading, found, sort)
     for entry in entries:
         _set(entry, sort, found)
         entry.repaired = alike
+
+
+def _borne(draft: Draft, heading: WrittenNumber, subject: str, sort: Sort) -> bool:
+    """Whether a subject bore the number of a heading, letter for letter, at any time; or its name, if that is
+    all.
+    """
+    index = draft.index
+    bearers = index.bearers(heading.number, sort) if heading.number else index.named(heading.name, sort)
+    return any(b.subject_id == subject for b in bearers)
 
 
 def _ruled_heading(draft: Draft, entries: list[Entry]) -> str | None:
@@ -135,10 +144,12 @@ def _repair(draft: Draft) -> None:
         facing = {sort: _facing(draft, sort) for sort in SORTS}
         found = {key: _better(draft, entries, facing) for key, entries in draft.cards.items()}
         moved = {key: better for key, better in found.items() if better is not None}
-        for key, (subject, exact) in moved.items():
+        for key, subject in moved.items():
+            sort = _sort_of(draft.cards[key][0])
+            alike = not _borne(draft, heading_of(draft.cards[key][0]), subject, sort)
             for entry in draft.cards[key]:
-                _set(entry, _sort_of(entry), subject)
-                entry.repaired = not exact
+                _set(entry, sort, subject)
+                entry.repaired = alike
         if not moved:
             return
 
@@ -170,8 +181,8 @@ def _meant(draft: Draft, entry: Entry, sort: Sort) -> list[str]:
 
 def _better(
     draft: Draft, entries: list[Entry], facing: dict[Sort, dict[str, list[Entry]]]
-) -> tuple[str, bool] | None:
-    """Whose card it is by its lines, and whether its heading says just that; None: as it stands."""
+) -> str | None:
+    """Whose card it is by its lines; None: whose it is taken to be."""
     mine = [e for e in entries if e.says in FITMENT_LIKE]
     if entries[0].side == "statement" or not mine:
         return None
@@ -209,7 +220,7 @@ def _better(
     least = scores[present][0] if present in scores else 0.0
     if subject == present or weight < least + (0.0 if exact else _MARGIN):
         return None
-    return subject, exact
+    return subject
 
 
 def _known(told: Iterable[Entry], mine: list[Entry], named: list[str | None], other: Sort) -> int:

@@ -61,7 +61,11 @@ def _repeated(draft: Draft, notes: Notes, stay: Stay, entry: Entry) -> None:
 
 def _reference(draft: Draft, notes: Notes, stay: Stay, entry: Entry, sort: Sort) -> None:
     written = entry.engine if sort == "engine" else entry.component
-    if written is None or not written.bare or entry.key(sort) in draft.ruled.links:
+    if entry.key(sort) in draft.ruled.links:
+        return
+    if sort in entry.heads and entry.heads[sort] is None:
+        _repeats_nothing(draft, notes, stay, entry, sort)
+    if written is None or not written.bare:
         return
     head = entry.heads.get(sort)
     if head is not None and head.stay is not None and _same_answer(stay, head.stay, sort):
@@ -134,6 +138,24 @@ def _unlinked(draft: Draft, notes: Notes, stay: Stay, entry: Entry, *, sort: Sor
         claims=(entry.key(sort),),
         components=(stay.component_id,),
         confidence=0.9,
+    )
+
+
+def _repeats_nothing(draft: Draft, notes: Notes, stay: Stay, entry: Entry, sort: Sort) -> None:
+    subject = stay.engine_id if sort == "engine" else stay.component_id
+    sure = stay.engine_sure if sort == "engine" else stay.component_sure
+    meant = engine(draft, subject, stay) if sort == "engine" else component(draft, subject)
+    rest = f" What is meant is most likely {meant}." if subject is not None and sure > 0.5 else ""
+    notes.add(
+        "unlinked",
+        sentence(
+            f"{card(draft, entry)} has a ditto mark for the {sort}, and nothing stands above it that it could"
+            f" repeat: a line above it is lost.{rest}"
+        ),
+        entries=(entry,),
+        claims=(entry.key(sort),),
+        components=(stay.component_id,),
+        confidence=0.85,
     )
 
 
