@@ -100,9 +100,9 @@ def judge(rungs: list[Rung], slips: Slips) -> Column:
                 zero = State(0, 0, _CLOSED)
                 states[zero] = states.get(zero, 0.0) + _AFRESH
                 forward[-1] = states
-        ways = list(_ways(states, place, rung, rungs, slips))
-        kept = _kept(ways, states)
-        edges.append([way for way in ways if way.end in kept])
+        found = list(ways(states, place, rung, rungs, slips))
+        kept = _kept(found, states)
+        edges.append([way for way in found if way.end in kept])
         forward.append(kept)
     return Column(rungs, *_gathered(rungs, edges, forward))
 
@@ -134,9 +134,10 @@ def _kept(ways: list[Edge], states: dict[State, float]) -> dict[State, float]:
     return {s: p / whole for p, s in ranked}
 
 
-def _ways(
+def ways(
     states: dict[State, float], place: int, rung: Rung, rungs: list[Rung], slips: Slips
 ) -> Iterator[Edge]:
+    """Every way over a rung, from each of the states before it."""
     figures, none = _figures(rung)
     if rung.total is None:
         for state in states:
