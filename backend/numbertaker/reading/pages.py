@@ -69,7 +69,7 @@ def open_page(
     import numpy as np
 
     out = np.empty((image.height, image.width, 3), np.uint8)
-    for top in range(0, image.height, STRIP):  # in strips: a large scan fits into memory twice, not four times
+    for top in range(0, image.height, STRIP):  # in strips: two copies of a large scan, not four
         strip = image.crop((0, top, image.width, min(image.height, top + STRIP)))
         out[top : top + STRIP] = np.asarray(strip, dtype=np.uint8)[:, :, ::-1]
     return out

@@ -26,8 +26,8 @@ GLARING: Final = 0.01
 """More of a card than this, burnt out to white, is glare."""
 CUT_LINES: Final = 4
 """So many strokes that run into an edge of the picture are writing or rulings that go on beyond it."""
-NEAR: Final = 40
-"""A level ruling that is seen to within so many pixels of the flat picture's edge runs into it."""
+NEAR: Final = 60
+"""A level ruling that is seen to within so many pixels of the flat picture's edge may run into it."""
 SIDES: Final = ("left", "top", "right", "bottom")
 
 
@@ -148,14 +148,30 @@ def _cut(plane: Plane, level: Sequence[Ruling]) -> tuple[tuple[str, ...], tuple[
     rim = max(6, int(0.4 * cap))
     strips = (ink[:, 2:rim], ink[2:rim].T, ink[:, width - rim : width - 2], ink[height - rim : height - 2].T)
     cut = {s for s, strip in zip(SIDES, strips, strict=True) if _strokes_through(strip, cap) >= CUT_LINES}
+    dark = darkest(plane.colour)
     lines = [r for r in level if r.weight > 0.3]
-    left, right = sum(r.start < NEAR for r in lines), sum(r.end > width - NEAR for r in lines)
+    left = sum(r.start < NEAR and _reaches(dark, int(r.at)) for r in lines)
+    right = sum(r.end > width - NEAR and _reaches(dark[:, ::-1], int(r.at)) for r in lines)
     broken = {
         side
         for side, here, there in (("left", left, right), ("right", right, left))
         if here >= CUT_LINES and there < 0.3 * here
     }
     return tuple(s for s in SIDES if s in cut | broken), tuple(s for s in SIDES if s in broken)
+
+
+def _reaches(dark: Picture, at: int) -> bool:
+    """Whether a level ruling goes on to the left edge of a picture, as dark there as farther in."""
+    rim, inner = _depth(dark[:, 3:14], at), _depth(dark[:, 60:120], at)
+    return inner > 4 and rim > 0.5 * inner
+
+
+def _depth(strip: Picture, at: int) -> float:
+    """How much darker a level line is than what is above and below it."""
+    if not 8 <= at < len(strip) - 8:
+        return 0.0
+    around = (float(strip[at - 8 : at - 3].mean()) + float(strip[at + 4 : at + 9].mean())) / 2
+    return around - float(strip[at - 1 : at + 2].mean())
 
 
 def _strokes_through(strip: Array, cap: float) -> int:
