@@ -7,7 +7,7 @@ from dataclasses import replace
 from tests.railways import MIRROR, OWN, copied, mirror, own, railway
 
 from numbertaker.evidence.decisions import follow
-from numbertaker.evidence.records import Designation, Evidence, Line
+from numbertaker.evidence.records import Designation, Line
 from numbertaker.reconciling import History, reconcile
 from numbertaker.reconciling.history import Finding
 
@@ -145,33 +145,3 @@ def test_the_lower_half_of_a_line_may_name_by_a_name_borne_at_another_time():
     named = Designation(subject_id="E2", scheme="name", value="Ostrey", from_="1920", to="1938")
     result = reconcile(follow(replace(plain, designations=(*plain.designations, named))))
     assert [f.lines for f in found(result, "misnamed")] == [("S1-51-3", "S1-51-2")]
-
-
-def _mirrored(evidence: Evidence) -> Evidence:
-    """Both sides exchanged: boilers become engines and engines boilers, lines and all."""
-    swap = {"component": "engine", "engine": "component", "statement": "statement"}
-    lines = tuple(
-        replace(line, side=swap[line.side], engine=line.component, component=line.engine)
-        for line in evidence.lines
-    )
-    engines = tuple(
-        replace(
-            evidence.engines[0], engine_id=c.component_id, class_="", built=c.built, withdrawn=c.condemned
-        )
-        for c in evidence.components
-    )
-    components = tuple(
-        replace(
-            evidence.components[0], component_id=e.engine_id, type="", built=e.built, condemned=e.withdrawn
-        )
-        for e in evidence.engines
-    )
-    return replace(evidence, engines=engines, components=components, lines=lines, fits=())
-
-
-def test_both_sides_are_joined_alike():
-    """With boilers and engines exchanged the same lines stand together."""
-    plain = replace(railway(*OWN, replace(MIRROR[1], miles="82,177"), *MIRROR[2:]), fits=())
-    straight = {f.evidence for c in reconcile(follow(plain)).components for f in c.fitments}
-    exchanged = {f.evidence for c in reconcile(follow(_mirrored(plain))).components for f in c.fitments}
-    assert {frozenset(lines) for lines in straight} == {frozenset(lines) for lines in exchanged}

@@ -95,7 +95,7 @@ class Pairs:
         self.own = [e for e in entries if e.side == "component"]
         self.mirror = [e for e in entries if e.side == "engine"]
         self.engines, self.components = draft.index.size("engine"), draft.index.size("component")
-        self.by_chance = log2(self.engines * _LINES_A_CARD)
+        self.by_chance = log2(_LINES_A_CARD) + (log2(self.engines) + log2(self.components)) / 2
 
     def chosen(self) -> list[Edge]:
         """The pairs that are jointly best, each weighed against both partners being lost, in log2 odds."""
