@@ -1,16 +1,19 @@
-"""`python scripts/bench_parts/leads.py WORLD...`: is the true engine among the first three leads of a gap?
+"""Leads: is the true engine among the first three of a gap, beside 'fits, slot free, nearest in class'?
 
-A world is a folder with `package` and `truth.json`, as the two generators make them. A gap is time between
-two fitments of a history in which a true fitment lies that the history has not. Beside our leads, in the same
-run, stands what a patient reader would do without them: of the engines that fit and whose slot is free all
-the time, those of the class that had the component before, the nearest numbers first. So that there is
-something to count, all lines of some fitments are taken out first.
+    .venv/bin/python scripts/bench_parts/leads.py [WORLD…]
+
+A world is a folder with `package` and `truth.json`; without any, worlds of both generators are made. A gap is
+time between two fitments of a history in which a true fitment lies that the history has not. The other column
+is what a patient reader would do: of the engines that fit and whose slot is free all the time, those of the
+class that had the component before, the nearest numbers first. So that there is something to count, all lines
+of some fitments are taken out first.
 """
 
 from __future__ import annotations
 
 import json
 import sys
+import tempfile
 from collections import defaultdict
 from dataclasses import dataclass, replace
 from datetime import date
@@ -23,7 +26,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "backend"))
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
-from reconciling import load
+from reconciling import HANDS, load, write
 
 from numbertaker.evidence.decisions import follow
 from numbertaker.evidence.records import Evidence
@@ -33,6 +36,7 @@ from numbertaker.reconciling.leads.slots import Slots
 
 FIRST = 3
 LOST = 0.06
+SEED, COMPONENTS = 230, 150
 Json: TypeAlias = dict[str, Any]
 
 
@@ -119,15 +123,26 @@ def measure(world: Path, tally: Tally) -> None:
 
 
 def main() -> None:
-    """Measure every world named, and all together."""
+    """Measure every world named, or some of our own, and all together."""
     every = Tally()
-    for name in sys.argv[1:]:
-        tally = Tally()
-        measure(Path(name), tally)
-        print(f"{name}: {tally}")
-        for part in ("asked", "ours", "theirs", "gaps", "seconds"):
-            setattr(every, part, getattr(every, part) + getattr(tally, part))
+    with tempfile.TemporaryDirectory() as folder:
+        for world in [Path(name) for name in sys.argv[1:]] or made(Path(folder)):
+            tally = Tally()
+            measure(world, tally)
+            print(f"{world.name}: {tally}")
+            for part in ("asked", "ours", "theirs", "gaps", "seconds"):
+                setattr(every, part, getattr(every, part) + getattr(tally, part))
     print(f"all: {every}")
+
+
+def made(folder: Path) -> list[Path]:
+    """A typical and a hard world of each generator."""
+    worlds = []
+    for hand in HANDS:
+        for profile in ("typical", "hard"):
+            worlds.append(folder / f"{hand}-{profile}")
+            write(hand, profile, SEED, COMPONENTS, worlds[-1])
+    return worlds
 
 
 if __name__ == "__main__":

@@ -166,15 +166,21 @@ def test_a_prefix_lets_both_stand(archive: Archive, tmp_path: Path) -> None:
         "decision_id,kind,target,ruling,reason,by,at\n"
         "D1,cell,L1/engine,209,seen,A,2024\n"
         'D2,authority,engines:E1,"{""built"": ""1911""}",list,A,2024\n'
+        'D3,looked,E1;B1,"{""covers"": ""1912/1919"", ""source"": ""S1""}",in vain,A,2024\n'
     )
     second = package(
-        tmp_path / "two", lines=LINES.replace("208", "207"), engines="engine_id\nE1\n", decisions=decisions
+        tmp_path / "two",
+        lines=LINES.replace("208", "207"),
+        engines="engine_id\nE1\n",
+        components="component_id,kind\nB1,boiler\n",
+        decisions=decisions,
     )
     import_package(archive, second, prefix="W-")
 
     evidence = archive.evidence()
     assert [(line.line_id, line.source_id) for line in evidence.lines] == [("L1", "S1"), ("W-L1", "W-S1")]
-    assert [d.target for d in evidence.decisions] == ["W-L1/engine", "engines:W-E1"]
+    assert [d.target for d in evidence.decisions] == ["W-L1/engine", "engines:W-E1", "W-E1;W-B1"]
+    assert [look.source for look in archive.ruled().looked["W-E1", "W-B1"]] == ["W-S1"]
     ruled = archive.ruled().evidence
     assert [line.engine for line in ruled.lines] == ["208", "209"]
     assert [engine.built for engine in ruled.engines] == ["1911"]
