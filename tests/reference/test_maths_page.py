@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import exp, log, log2, sqrt
+from pathlib import Path
 
 import pytest
 from tests.railways import MIRROR, OWN, own, railway
@@ -26,7 +27,9 @@ from numbertaker.reconciling.miles.slips import Slips, cast
 from numbertaker.reconciling.network.conflicts import one_conflict
 from numbertaker.reconciling.network.temporal import Network, between
 from numbertaker.reconciling.odds import date_weight, dates_weight, miles_weight, reference_weight
+from numbertaker.reconciling.weighing import WEIGHTS
 from numbertaker.reconciling.weighing.conflicts import Conflicts
+from numbertaker.reconciling.weighing.terms import FARTHEST
 
 SPAN = (from_iso("1912-03-01"), from_iso("1915-06-30"))
 
@@ -184,3 +187,20 @@ def test_the_fence_of_a_gap():
     """Section 8: quartiles of 26 and 40 days make 76, and 166 with the setting."""
     fence = exp(log(40) + 1.5 * (log(40) - log(26)))
     assert round(fence) == 76
+
+
+def test_the_rows_of_a_wrong_date():
+    """Section 11: the table has the terms of this very cell, their weights, and what they come to."""
+    page = (Path(__file__).resolve().parents[2] / "docs" / "maths.md").read_text(encoding="utf-8")
+    told = [row.split(" | ") for row in page.split("## 11. ")[1].splitlines() if row.startswith("| `")]
+    lines = (OWN[0], own(2, "202", "4.1907", "11.1910", "87,177"), *OWN[2:], *MIRROR)
+    values, weights = terms(*lines)["S1-51-2/removed"], WEIGHTS.kinds["date"]
+    for row in told:
+        name, value, weight, product = row[0].strip("| `"), *(float(x.strip("| ")) for x in row[-3:])
+        below, above = weights.weights[name]
+        held = max(-FARTHEST, min(FARTHEST, values[name]))
+        assert (value, weight) == (round(held, 2), below if value < 0 else above)
+        assert product == pytest.approx(value * weight, abs=0.01)
+    whole = weights.start + sum(float(row[-1].strip("| ")) for row in told)
+    assert f"together {whole:.2f}" in page
+    assert cells(*lines)["S1-51-2/removed"].confidence == pytest.approx(probability_of(whole), abs=0.01)
