@@ -7,7 +7,7 @@ from dataclasses import replace
 from tests.railways import MIRROR, OWN, copied, mirror, own, railway
 
 from numbertaker.evidence.decisions import follow
-from numbertaker.evidence.records import Designation, Line
+from numbertaker.evidence.records import CellKey, Designation, Line
 from numbertaker.reconciling import History, reconcile
 from numbertaker.reconciling.history import Finding
 
@@ -145,3 +145,26 @@ def test_the_lower_half_of_a_line_may_name_by_a_name_borne_at_another_time():
     named = Designation(subject_id="E2", scheme="name", value="Ostrey", from_="1920", to="1938")
     result = reconcile(follow(replace(plain, designations=(*plain.designations, named))))
     assert [f.lines for f in found(result, "misnamed")] == [("S1-51-3", "S1-51-2")]
+
+
+def test_the_upper_half_of_a_line_may_be_the_misread_one():
+    """The lower half says whom the line means, and the upper is said to be wrong."""
+    halves = (
+        replace(OWN[1], says="fitted", removed="", miles="", engine="292"),
+        replace(own(3, "202", "", "11.1909", "87,177"), says="removed"),
+    )
+    rest = (own(4, "202", "1.1910", "2.1912", "70,509"), own(5, "203", "3.1912", "6.1915", "110,876"))
+    result = history(OWN[0], *halves, *rest, *MIRROR)
+    assert [f.claims for f in found(result, "misnamed")] == [(CellKey("S1-51-2", "engine"),)]
+
+
+def test_one_total_twice_shows_a_second_entry_whatever_its_number():
+    """The same dates and the same total to date: the second hand misread the engine."""
+    totals = ("95,154", "182,331", "252,840", "363,716")
+    lines = [replace(line, total_miles=total) for line, total in zip(OWN, totals, strict=True)]
+    again = replace(own(3, "209", "4.1907", "11.1909"), total_miles="182,331")
+    lines[1] = replace(lines[1], miles="")
+    later = [replace(line, row_=str(n), line_id=f"S1-51-{n}") for n, line in enumerate(lines[2:], 4)]
+    result = history(*lines[:2], again, replace(later[0], engine="202"), later[1], *MIRROR)
+    assert [engine for engine, _ in stays(result)] == ["E1", "E2", "E2", "E3"]
+    assert [set(f.lines) for f in found(result, "repeated-line")] == [{"S1-51-2", "S1-51-3"}]

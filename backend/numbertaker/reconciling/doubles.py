@@ -14,6 +14,7 @@ from numbertaker.reconciling.odds import dates_weight, miles_weight
 
 _ENOUGH = 7.0
 _BEGUN_ALIKE = 5.0
+_BOTH_ALIKE = 2.0
 _UNLIKE = 20.0
 
 
@@ -31,19 +32,32 @@ def fold_doubles(draft: Draft) -> None:
 
 
 def _doubles(one: Entry, other: Entry) -> bool:
-    if one.side == "statement" and not _all_meets(one, other):
+    alike = _all_meets(one, other)
+    if one.side == "statement" and not alike:
         return False
     names = _same(one.engine, other.engine), _same(one.component, other.component)
     if None in names:
         return False
     weight = dates_weight(one, other) + miles_weight(one.miles, other.miles)
+    if one.total and other.total and one.total.value == other.total.value:
+        # A component that ran on has another total.
+        weight += miles_weight(one.total, other.total)
     if not all(names):
         return weight >= _UNLIKE
-    if one.fitted is None or other.fitted is None:
-        return weight >= _ENOUGH and one.removed is not None and other.removed is not None
+    return weight >= _least(one, other, alike)
+
+
+def _least(one: Entry, other: Entry, alike: bool) -> float:
+    """What two entries that name the same must have in common to be one fitment."""
+    begun = one.fitted is not None and other.fitted is not None
+    ended = one.removed is not None and other.removed is not None
+    if alike and begun and ended:
+        return _BOTH_ALIKE
+    if not begun and not ended:
+        return _UNLIKE
     # A bare beginning again, with nothing else on the line, is the same beginning.
-    bare = any(e.removed is None and e.miles is None for e in (one, other))
-    return weight >= (_BEGUN_ALIKE if bare and one.fitted.meets(other.fitted) else _ENOUGH)
+    bare = any(entry.removed is None and entry.miles is None for entry in (one, other))
+    return _BEGUN_ALIKE if alike and begun and bare else _ENOUGH
 
 
 def _all_meets(one: Entry, other: Entry) -> bool:

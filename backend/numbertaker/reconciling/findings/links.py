@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from numbertaker.evidence.designations import read_number
+from numbertaker.evidence.designations import WrittenNumber, read_number
 from numbertaker.evidence.records import CellKey
 from numbertaker.linking import Candidate, Sort
-from numbertaker.reconciling.entries import Draft, Entry, Stay
+from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
 from numbertaker.reconciling.findings.notes import Notes
 from numbertaker.reconciling.pairing import references
 from numbertaker.reconciling.wording import card, component, engine, sentence
@@ -92,30 +92,43 @@ def _outlived(draft: Draft, entry: Entry, subject: str | None) -> bool:
 
 
 def _lower_half(draft: Draft, notes: Notes, stay: Stay, entry: Entry) -> None:
-    """The lower of two half-lines, where it names what the engine or component did not bear then."""
+    """The lower of two half-lines, where it names what was not borne then; or the upper, where the entry was
+    taken to mean what the lower names.
+    """
     if entry.tail is None or entry.side == "statement":
         return
     sort: Sort = "engine" if entry.side == "component" else "component"
-    read, upper = read_number(entry.tail.text(sort)), read_number(entry.line.text(sort))
-    if not read.bare or read.is_ditto or read.bare == upper.bare:
+    lower, upper = read_number(entry.tail.text(sort)), read_number(entry.line.text(sort))
+    if not lower.bare or lower.is_ditto or lower.bare == upper.bare:
         return
     subject = stay.engine_id if sort == "engine" else stay.component_id
-    when = entry.removed or entry.fitted
-    bearers = [*draft.index.bearers(read.number, sort), *draft.index.named(read.name, sort)]
-    if any(b.subject_id == subject and (when is None or b.at(when.first, when.last)) for b in bearers):
+    taken = entry.engine if sort == "engine" else entry.component
+    if not _bore(draft, lower, sort, subject, entry.removed or entry.fitted):
+        line, half, wrong, right = entry.tail, "lower", lower, upper
+    elif taken is not None and taken.bare == lower.bare and upper.bare and not upper.is_ditto:
+        line, half, wrong, right = entry.line, "upper", upper, lower
+    else:
         return
     what = engine(draft, subject, stay) if sort == "engine" else component(draft, subject)
     notes.add(
         "misnamed",
         sentence(
-            f"the lower half of a line on {card(draft, entry)} names {sort} '{read.bare}', the upper half"
-            f" '{upper.bare or 'nothing'}'; what is meant is most likely {what}."
+            f"the {half} half of a line on {card(draft, entry)} names {sort} '{wrong.bare}', the other half"
+            f" '{right.bare or 'nothing'}'; what is meant is most likely {what}."
         ),
         entries=(entry,),
-        claims=(CellKey(entry.tail.line_id, sort),),
+        claims=(CellKey(line.line_id, sort),),
         components=(stay.component_id,),
         confidence=0.85,
     )
+
+
+def _bore(
+    draft: Draft, written: WrittenNumber, sort: Sort, subject: str | None, when: DateClaim | None
+) -> bool:
+    """Whether a subject bore what is written, at the time of a date."""
+    bearers = [*draft.index.bearers(written.number, sort), *draft.index.named(written.name, sort)]
+    return any(b.subject_id == subject and (when is None or b.at(when.first, when.last)) for b in bearers)
 
 
 def _same_answer(stay: Stay, head: Stay, sort: Sort) -> bool:
