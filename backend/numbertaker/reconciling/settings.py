@@ -24,14 +24,15 @@ class Settings:
     """How many days an engine may be without a component before that is a finding: works time, and 90 days
     more. Components lie spare for years, engines do not; common practice, no source."""
     slip_reach: float = 260.0
-    """How far a wrong date lies off, in days: the scale of an exponential tail."""
+    """How far off a date lies that is wrong in no usual way, in days: the scale of an exponential tail."""
     mirror_kept: float = 0.08
     """How often a card that survives for the time leaves out a fitment that was."""
     looked_missed: float = 0.06
     """How often somebody who looked for a fitment where it stands missed it."""
-    order_odds: float = 5.0
-    """How strongly order speaks, in natural log: a neighbour that is certain rules out all but e^-5."""
+    life_odds: float = 5.0
+    """How strongly a life speaks, in natural log: of what lies outside it, all but e^-5 is ruled out."""
     sweeps: int = 3
+    """How often at most the events of a chain hear each other anew."""
     rests_above: float = 0.8
     """A history rests on a cell that is likelier true than this: what is less sure has its rivals within the
     range that is given, and nothing is built on it alone."""

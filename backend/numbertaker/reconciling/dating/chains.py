@@ -73,7 +73,7 @@ class Events:
         lives = [self.draft.index.life(subject) for subject in (stay.engine_id, stay.component_id) if subject]
         first = max((life.first for life in lives), default=EVER_FIRST)
         last = min((life.last for life in lives), default=EVER_LAST)
-        return self._made(event, stay, told, Life(first, max(first, last), -self.draft.settings.order_odds))
+        return self._made(event, stay, told, Life(first, max(first, last), -self.draft.settings.life_odds))
 
     def _made(self, event: str, owner: Owner, told: Told, life: Life) -> Event:
         """An event told of only by what is written; where claims are at odds, by all they may mean."""
@@ -89,12 +89,15 @@ class Events:
         reach, shapes = self.draft.settings.slip_reach, self.draft.learnt.date_shapes
         for place, (entry, claim) in enumerate(event.claims):
             other = _backwards(entry, event.name)
-            alike = any(claim.meets(known) for _, known in event.claims[:place])
+            alike = any(
+                claim.meets(known) and (known.days, known.spans, at) < (claim.days, claim.spans, place)
+                for at, (_, known) in enumerate(event.claims)
+            )
             if other is not None:
                 event.told[place] = _either(ways(claim, 0.5, shapes, reach), other)
             else:
                 told = ways(claim, claim.slip, shapes, reach)
-                # Where one card was written up from the other, their agreement says nothing.
+                # Where one card was written up from the other, their agreement says nothing: the vaguer one's.
                 event.told[place] = told._replace(far=_WRITTEN_UP, reach=inf) if alike else told
         event.opened = True
 
