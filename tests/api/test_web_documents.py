@@ -1,4 +1,4 @@
-"""Documents over HTTP: every format and manner that the command line has, and what changed since an edition."""
+"""Documents over HTTP: the formats and manners of the command line, and what changed since an edition."""
 
 from __future__ import annotations
 

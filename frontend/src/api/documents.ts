@@ -1,5 +1,6 @@
 /** Documents that are made from something the browser hands over. */
 import type { Manner } from "./addresses";
+import { client, told } from "./ask";
 import { failureIn } from "./failure";
 
 /** What changed in a history since an edition, given as the text of its file: a document for a word processor. */
@@ -12,4 +13,13 @@ export async function changedSince(component: string, edition: string, manner: M
   });
   if (!answer.ok) throw failureIn(await answer.json().catch(() => null), answer.status);
   return answer.blob();
+}
+
+/** What a document will be without: slips that are not to be had, sources whose rights are not stated. */
+export function lackingAsked(component: string | null, { plates, slips }: Manner) {
+  const of = component === null ? { everything: true } : { component };
+  return {
+    queryKey: ["lacking", component, plates, slips],
+    queryFn: () => told<string[]>(client.GET("/api/lacking", { params: { query: { ...of, plates, slips } } })),
+  };
 }

@@ -1,8 +1,8 @@
 /** Taking a history away: the format, the house style, the usage, and what is shown beside the words. */
-import { useMutation } from "@tanstack/react-query";
+import { useMutation, useQuery } from "@tanstack/react-query";
 import { useId, useState, type FormEvent } from "react";
 import { FORMATS, exportAddress, type Manner } from "../../api/addresses";
-import { changedSince } from "../../api/documents";
+import { changedSince, lackingAsked } from "../../api/documents";
 import { Trouble } from "../../parts/Trouble";
 
 const USUAL: Manner = { style: "archive", dates: "british", distance: "miles", plates: false, slips: false, evidence: false };
@@ -21,6 +21,16 @@ const SAID = {
 const OF_ONE: readonly (typeof FORMATS)[number][] = FORMATS.filter((format) => format !== "site");
 
 export function TakeAway({ component }: { component: string }) {
+  const [open, setOpen] = useState(false);
+  return (
+    <details className="take-away" onToggle={(event) => setOpen(event.currentTarget.open)}>
+      <summary>Take the history away</summary>
+      {open && <Choices component={component} />}
+    </details>
+  );
+}
+
+function Choices({ component }: { component: string }) {
   const [format, setFormat] = useState<(typeof FORMATS)[number]>("docx");
   const [of, setOf] = useState<"component" | "everything">("component");
   const [manner, setManner] = useState(USUAL);
@@ -28,8 +38,7 @@ export function TakeAway({ component }: { component: string }) {
   const formats = of === "component" ? OF_ONE : FORMATS;
   const known = formats.includes(format) ? format : "docx";
   return (
-    <details className="take-away">
-      <summary>Take the history away</summary>
+    <>
       <div className="row">
         <Choice label="What" value={of} of={{ component: "this history", everything: "every history, as a book" }} choose={setOf} />
         <Choice label="For" value={known} of={Object.fromEntries(formats.map((name) => [name, SAID[name]]))} choose={setFormat} />
@@ -64,8 +73,9 @@ export function TakeAway({ component }: { component: string }) {
           Take it away for {SAID[known]}
         </a>
       </p>
+      <Lacking component={of === "component" ? component : null} manner={manner} />
       {of === "component" && <Since component={component} manner={manner} />}
-    </details>
+    </>
   );
 }
 
@@ -97,6 +107,19 @@ function Tick({ label, on, turn }: { label: string; on: boolean; turn: (on: bool
     <label>
       <input type="checkbox" checked={on} onChange={(event) => turn(event.target.checked)} /> {label}
     </label>
+  );
+}
+
+/** What the document will be without, said before it is made. */
+function Lacking({ component, manner }: { component: string | null; manner: Manner }) {
+  const told = useQuery(lackingAsked(component, manner));
+  if (!told.data || told.data.length === 0) return null;
+  return (
+    <ul className="plain small">
+      {told.data.map((lack) => (
+        <li key={lack}>{lack}</li>
+      ))}
+    </ul>
   );
 }
 
