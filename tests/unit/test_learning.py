@@ -140,3 +140,4 @@ def test_a_copy_tells_a_clerks_slip_from_a_misreading() -> None:
     apart = [replace(line, miles=other[line.fitted]) for line in alike]
     clerk, reader = (learn(follow(railway(*lines, *copies))) for copies in (alike, apart))
     assert clerk.misread["figure"].share < reader.misread["figure"].share
+    assert clerk.read_after < SHIPPED.read_after < reader.read_after

@@ -26,6 +26,7 @@ WEIGHT = 300.0
 """For how many cases what was taken before counts, against the cases of the archive."""
 _SHAPES_WEIGHT = 40.0
 _RATE_WEIGHT = 4.0
+_READ_WEIGHT = 20.0
 _LONG_ENOUGH = 200
 _DIFFERS = 0.03
 """How often a copy has something else than the paper that it was made from."""
@@ -68,7 +69,7 @@ def learnt_from(draft: Draft) -> Learnt:
         lines=len(draft.ruled.evidence.lines),
         fitments=len(both),
         slips=slips.after(before.slips),
-        copying=_copying(stays).after(before.copying),
+        copying=_copying(stays).after(before.copying) | {"read": _read_after(both, before.copying["read"])},
         misread=misread.after(before.misread, WEIGHT / 10),
         date_shapes=_parts(date_shapes, before.date_shapes),
         figure_shapes=_parts(figure_shapes, before.figure_shapes),
@@ -159,6 +160,25 @@ def _copying(stays: Iterable[Stay]) -> _Counts:
             if copy.miles is not None and len(figures) == 1:
                 found.add(f"figure/{copy.source.kind}", copy.miles.value not in figures)
     return found
+
+
+def _read_after(both: Iterable[Stay], before: Share) -> Share:
+    """Which part of the wrong figures of a paper was misread after others had copied it.
+
+    Where both cards differ, a copy of the one sides with the other only if its own was misread; a wrong
+    figure of the other card always has the copy against it. Both cards being wrong as often as each other,
+    the part is twice the share of copies that side with the other card.
+    """
+    apart = other = 0
+    for stay in both:
+        one, two = stay.own, stay.mirror
+        if one is None or two is None or not one.miles or not two.miles or one.miles.value == two.miles.value:
+            continue
+        copies = [e.miles.value for e in stay.others if e.miles and one.line.source_id in e.source.parents]
+        apart += bool(copies) and copies[0] == one.miles.value
+        other += bool(copies) and copies[0] == two.miles.value
+    found = before.after(2.0 * other, apart + other, _READ_WEIGHT)
+    return Share(min(1.0, found.share), found.cases)
 
 
 def _shapes(both: Iterable[Stay]) -> tuple[Counter[str], Counter[str], Counter[str]]:

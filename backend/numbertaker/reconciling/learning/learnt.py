@@ -102,7 +102,7 @@ class Learnt:
         )
     )
     copying: Mapping[str, Share] = field(
-        default_factory=lambda: _shares(date=0.03, figure=0.03, reference=0.02)
+        default_factory=lambda: _shares(date=0.03, figure=0.03, reference=0.02, read=0.5)
     )
     misread: Mapping[str, Share] = field(default_factory=lambda: _shares(date=0.2, figure=0.3, reference=0.3))
     date_shapes: Mapping[str, Share] = field(
@@ -128,6 +128,12 @@ class Learnt:
     def copied(self, says: Says, kind: str) -> float:
         """How often a copy has something else than its original."""
         return _found(self.copying, says, kind).share
+
+    @property
+    def read_after(self) -> float:
+        """Which part of the wrong figures of a paper was misread, and so is not in copies of it."""
+        read = self.copying.get("read")
+        return read.share if read is not None else 0.5
 
     def misreading(self, says: Says, sureness: float | None) -> float:
         """How much oftener a cell is wrong that was read so surely; 0 for what a person typed."""

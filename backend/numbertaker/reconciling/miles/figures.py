@@ -17,7 +17,6 @@ from numbertaker.reconciling.miles.slips import BY_CHANCE, Slips
 
 _IN_TYPING: Final = 0.25
 """Which part of wrong figures that nobody read from a scan was mistyped; the rest stands so on the paper."""
-_READ_AT_MOST: Final = 0.5
 _ODD: Final = 1.5
 _ALIKE_WRONG: Final = 0.03
 """How likely two wrong figures are the same, or (below) one slip apart: few digits are taken for both."""
@@ -172,10 +171,9 @@ def papers_of(draft: Draft, stay: Stay) -> list[Paper]:
 
 
 def _read_part(draft: Draft, entry: Entry) -> float:
-    """Which part of an original's slip is a misreading, going by how surely the cell was read."""
-    misread = draft.learnt.misreading("figure", entry.line_of("miles").sureness("miles"))
-    own = draft.learnt.slip("figure", entry.source.kind)
-    return min(_READ_AT_MOST, (misread + _IN_TYPING * own) / (misread + own))
+    """Which part of an original's slip is a misreading; a person who types does it half as often."""
+    read = entry.line_of("miles").sureness("miles") is not None
+    return draft.learnt.read_after * (1.0 if read else 0.5)
 
 
 def _repeats(stay: Stay, entry: Entry) -> bool:
