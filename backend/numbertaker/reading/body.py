@@ -115,10 +115,11 @@ def runs_over(
     crossed = sum(any(b.left + reach < x < b.right - reach for b in letters) for x in inner)
     phrases = runs_in(ground, row, PHRASE)
     passed = max((sum(p.left < x < p.right for x in inner) for p in phrases), default=0)
-    if not phrases or passed < (1 if goes_on else ACROSS) or crossed < (1 if goes_on else 2):
+    if not phrases or passed < (1 if goes_on else ACROSS) or crossed < (0 if goes_on else 2):
         return False
     text = reader.words([max(phrases, key=lambda p: p.width)])[0].text
-    return sum(len(word) > 2 and word.isalpha() for word in text.split()) >= (1 if goes_on else 3)
+    said = sum(len(word) > 2 and word.isalpha() for word in text.split())
+    return said >= 2 and not any(c.isdigit() for c in text) if goes_on else said >= 3
 
 
 def goes_on(ground: Ground, above: Row, row: Row, columns: Sequence[Column], reader: Reader) -> bool:
@@ -177,10 +178,28 @@ def _belonging(ground: Ground, rows: list[Row], columns: Sequence[Column]) -> li
         if used <= 2 and not kept[-1].joins and _faintness(ground, kept[-1]) < FAINT * usual:
             kept.pop()  # the edge of a stain
             continue
+        own = max((i for i, row in enumerate(kept) if not row.joins), default=0)
+        if _heedless(ground, kept[own], columns):
+            del kept[own:]  # a stamp, or the edge of a stain or of the card
+            continue
         if used >= 2 or (kept[-1].joins and used) or (kept[-1].runs and len(kept) > 1):
             break
         kept.pop()
     return kept
+
+
+def _heedless(ground: Ground, row: Row, columns: Sequence[Column]) -> bool:
+    """Whether what stands in a row takes no notice of the columns, and is no sentence either."""
+    used = sum(_holds(ground, row, c) for c in columns)
+    if row.runs or used > 3:
+        return False
+    inner = [c.left for c in columns[1:]]
+    words = runs_in(ground, row, 0.65)
+    if any(sum(b.left < x < b.right for x in inner) > 1 for b in words):
+        return True
+    left, right = columns[0].left, columns[-1].right
+    phrases = [p for p in runs_in(ground, row, PHRASE) if left < p.middle < right]
+    return len(phrases) == 1 and any(b.left < x < b.right for x in inner for b in words)
 
 
 def _faintness(ground: Ground, row: Row) -> float:
