@@ -168,3 +168,11 @@ def test_one_total_twice_shows_a_second_entry_whatever_its_number():
     result = history(*lines[:2], again, replace(later[0], engine="202"), later[1], *MIRROR)
     assert [engine for engine, _ in stays(result)] == ["E1", "E2", "E2", "E3"]
     assert [set(f.lines) for f in found(result, "repeated-line")] == [{"S1-51-2", "S1-51-3"}]
+
+
+def test_a_line_that_may_be_the_missing_partner_is_named_and_told_once():
+    """Engine 202's card has boiler 52 for most of the time in which boiler 51's card has it there."""
+    facing = (MIRROR[0], mirror("202", 1, "52", "8.1907", "5.1909", miles="40,110"), *MIRROR[2:])
+    told = [f for f in found(history(*OWN, *facing), "one-sided") if "S1-51-2" in f.lines]
+    assert len(told) == 1
+    assert "S2-202-1" in told[0].lines

@@ -14,9 +14,10 @@ _LOOSE = 62
 
 def find(draft: Draft, notes: Notes) -> None:
     """Look for missing partners, then for time between the fitments of each component."""
+    told: set[str] = set()
     for stay in sorted(draft.stays, key=lambda s: s.rank):
-        if stay.sure > 0.5:
-            _one_sided(draft, notes, stay)
+        if stay.sure > 0.5 and stay.lead.id not in told:
+            told.update(_one_sided(draft, notes, stay))
     longest = usual_longest(draft) + draft.settings.gap_days
     for name in sorted(draft.on_component):
         _gaps(draft, notes, draft.on_component[name], longest)
@@ -24,9 +25,10 @@ def find(draft: Draft, notes: Notes) -> None:
         _bare(draft, notes, draft.on_engine[name], draft.settings.bare_days)
 
 
-def _one_sided(draft: Draft, notes: Notes, stay: Stay) -> None:
+def _one_sided(draft: Draft, notes: Notes, stay: Stay) -> list[str]:
+    """Say that a partner is missing; gives the lines that may be it, miswritten, and need no finding more."""
     if stay.rough is None or (stay.own and stay.mirror) or stay.lead.says == "carried":
-        return
+        return []
     for sort in ("engine", "component"):
         if (stay.mirror if sort == "engine" else stay.own) is not None:
             continue
@@ -39,19 +41,44 @@ def _one_sided(draft: Draft, notes: Notes, stay: Stay) -> None:
         what = (
             component(draft, stay.component_id) if sort == "engine" else engine(draft, stay.engine_id, stay)
         )
+        maybe = _miswritten(draft, stay, sort)
+        rest = f" {sentence(card(draft, maybe[0]))} may be meant for it." if maybe else ""
         notes.add(
             "one-sided",
             sentence(
                 f"{card(draft, stay.lead)} has {what} with {other} from about {day(int(stay.rough[0]))};"
                 f" the card of"
                 f" {other} survives for that time and has no such line."
-            ),
-            entries=(stay.lead, *found),
+            )
+            + rest,
+            entries=(stay.lead, *found, *maybe),
             components=(stay.component_id,),
             confidence=0.8 if stay.witnesses and not stay.lead.copy else 0.6,
             span=(int(stay.rough[0]), int(stay.rough[1])),
         )
-        return
+        return [entry.id for entry in maybe]
+    return []
+
+
+def _miswritten(draft: Draft, stay: Stay, sort: str) -> list[Entry]:
+    """Lines of the card that should have the partner which have none themselves and are of the same time."""
+    subject = (stay.engine_id if sort == "engine" else stay.component_id) or ""
+    chain = (draft.on_engine if sort == "engine" else draft.on_component).get(subject, [])
+    found = []
+    for other in chain:
+        entry = other.mirror if sort == "engine" else other.own
+        alone = other.own is None or other.mirror is None
+        if entry is not None and alone and other is not stay and _much_shared(stay, other):
+            found.append(entry)
+    return found[:2]
+
+
+def _much_shared(one: Stay, other: Stay) -> bool:
+    """Whether two stays have more than half of the time of the shorter in common."""
+    if one.rough is None or other.rough is None:
+        return False
+    shared = min(one.rough[1], other.rough[1]) - max(one.rough[0], other.rough[0])
+    return shared > 0.5 * max(60.0, min(one.rough[1] - one.rough[0], other.rough[1] - other.rough[0]))
 
 
 def _around(draft: Draft, stay: Stay, sort: str) -> tuple[Entry, ...] | None:
