@@ -19,8 +19,8 @@ ROOT: Final = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT / part) for part in ("backend", "scripts", "scripts/bench_parts", "scripts/train")]
 
 Pair = tuple[float, bool]
-FEWEST: Final = 60
-"""Cells on which a curve rests at least; what has fewer is put in with 'words'."""
+SURELY: Final = 0.95
+"""Cells that are read right with this probability or more tell how often cells are in their place."""
 PRIOR: Final = 0.5
 """Cells, half of them wrong, that are added to each step: what was counted never says 'always'."""
 
@@ -157,6 +157,19 @@ def curve_of(pairs: Sequence[Pair]) -> dict[str, Any]:
     return {"points": rising, "cells": len(pairs), "right": int(y.sum())}
 
 
+def curves_as_read(told: Sequence[tuple[str, float, float, bool]], made: dict[str, Any]) -> dict[str, Any]:
+    """The curves of marks and of places, from cells as read and the curves of readings."""
+    from numbertaker.reading.confidence import PLACE, Curve
+
+    pairs: dict[str, list[Pair]] = defaultdict(list)
+    for what, p, g, right in told:
+        if what not in PLACE:
+            pairs[what].append((g if what == "blank" else p, right))
+        elif Curve(tuple(made[what]["points"])).at(p) > SURELY:  # if it is wrong, it stood elsewhere
+            pairs[PLACE[what]].append((g, right))
+    return {name: curve_of(counted) for name, counted in sorted(pairs.items())}
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Count, and write the curves."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -169,7 +182,6 @@ def main(argv: Sequence[str] | None = None) -> int:
     import cv2
     from cards.making import make_cards
 
-    from numbertaker.reading.confidence import Curve
     from numbertaker.reading.recognisers import choose
 
     cv2.setNumThreads(1)
@@ -181,16 +193,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     ):
         texts[kind].append(pair)
     made = {kind: curve_of(pairs) for kind, pairs in sorted(texts.items())}
-    places, told = list[Pair](), list(cells_as_read(folder, reader))
-    for mark in ("blank", "ditto", "struck"):
-        pairs = [(p, right) for what, p, g, right in told if what == mark and g > 0.9]
-        if len(pairs) >= FEWEST or mark == "struck":
-            made[mark] = curve_of(pairs)
-    for what, p, g, right in told:
-        known = made.get(what, {"points": ()})
-        if Curve(tuple(known["points"])).at(p) > 0.95:  # read surely: if it is wrong, it stood elsewhere
-            places.append((g, right))
-    made["place"] = curve_of(places)
+    made |= curves_as_read(list(cells_as_read(folder, reader)), made)
     text = {
         "version": 1,
         "made_on": "the bench's seen cards and renderings of held-out faces",

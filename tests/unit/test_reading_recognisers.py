@@ -129,4 +129,4 @@ def test_shipped_curves_rise() -> None:
         assert by_reading == sorted(by_reading)
         assert by_table == sorted(by_table)
         assert all(0 <= p <= 1 for p in (*by_reading, *by_table))
-    assert {"number", "date", "figure", "name", "words", "ditto", "blank", "place"} <= set(curves())
+    assert {"number", "date", "figure", "name", "words", "ditto", "blank", "place of values"} <= set(curves())

@@ -19,7 +19,13 @@ from pathlib import Path
 from typing import Any, Final
 
 FILE: Final = Path(__file__).parent / "confidence.json"
-PLACE: Final = "place"
+PLACE: Final[Mapping[str, str]] = {
+    "number": "place of values", "date": "place of values", "figure": "place of values",
+    "name": "place of words", "words": "place of words",
+}  # fmt: skip
+"""Which curve says how often a cell of a kind stands in its place: half a remark still reads as one, half a
+date doesn't.
+"""
 SPECK: Final = 0.85
 """How surely a cell is blank in which something small was seen that makes no sense there."""
 TOLD: Final = 0.97
@@ -50,7 +56,7 @@ class Curve:
 
 @cache
 def curves() -> Mapping[str, Curve]:
-    """The shipped curves: by kind of field, of 'blank', 'ditto' and 'struck', and of 'place'."""
+    """The shipped curves: by kind of field, of 'blank', 'ditto' and 'struck', and of the places."""
     told: dict[str, Any] = json.loads(FILE.read_text(encoding="utf-8"))["curves"]
     return {
         name: Curve(tuple((x, y) for x, y in curve["points"]), curve["cells"]) for name, curve in told.items()
@@ -61,7 +67,8 @@ def of_cell(what: str, p: float, g: float) -> float:
     """The confidence of a cell: `what` is its field's kind, or 'blank', 'ditto' or 'struck'; `p` how likely
     it was told to be what it is, `g` how far the table is trusted."""
     known = curves()
-    return known.get(what, Curve()).at(p) * known.get(PLACE, Curve()).at(g)
+    own = known.get(what, Curve()).at(g if what == "blank" else p)
+    return own * known.get(PLACE[what], Curve()).at(g) if what in PLACE else own
 
 
 def logit(p: float) -> float:

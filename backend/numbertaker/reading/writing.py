@@ -158,7 +158,8 @@ def _reading_of(desk: Desk, settled: Settled, trust: float) -> CellReading:
     if cell.sort == "struck":
         under = settled.struck.text if settled.struck else ""
         return replace(out, mark="struck", struck=under)
-    if not reading.text or (len(reading.text) == 1 and kind in ("date", "figure", "words")):
+    too_short = len(reading.text) == 1 and kind in ("date", "figure", "words") and cell.column.field
+    if not reading.text or too_short:
         # no date, mileage or remark is one sign long: a crease or a stain
         other = ((reading.text, 1 - sure.SPECK),) if reading.text else ()
         return replace(out, text="", confidence=sure.SPECK, alternatives=other)
