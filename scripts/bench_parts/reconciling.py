@@ -29,6 +29,7 @@ from worlds.world import make_world  # noqa: E402
 from numbertaker.evidence.decisions import follow  # noqa: E402
 from numbertaker.evidence.records import RECORDS, Evidence  # noqa: E402
 from numbertaker.reconciling import learn, reconcile  # noqa: E402
+from numbertaker.usecases.reconcile import undisturbed  # noqa: E402
 
 Json = dict[str, Any]
 HEADS = (
@@ -96,8 +97,10 @@ def measure(given: argparse.Namespace, hand: str, profile: str, seed: int, sums:
         ruled = follow(evidence)
         learnt = learn(ruled)
         start = time.process_time()
-        history = reconcile(ruled, learnt=learnt).to_json()
+        with undisturbed():
+            made = reconcile(ruled, learnt=learnt)
         sums.seconds += time.process_time() - start
+        history = made.to_json()
         sums.lines += len(evidence.lines)
         _pool(sums, truth, history)
         lines = {line.line_id: line.row() for line in evidence.lines}
@@ -171,7 +174,8 @@ def growth(profile: str, most: int) -> None:
             ruled = follow(load(Path(name) / "package"))
             learnt = learn(ruled)
             start = time.process_time()
-            reconcile(ruled, learnt=learnt)
+            with undisturbed():
+                reconcile(ruled, learnt=learnt)
             took, lines = time.process_time() - start, len(ruled.evidence.lines)
             peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
             print(f"{lines:>8}{took:>8.2f}{took / lines * 1000:>8.3f}{peak:>8.0f}")

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cache
@@ -43,9 +46,22 @@ def _kept_or_made(archive: Archive, *, again: bool) -> History:
         return _remember(archive, digest, whole_of(archive.kept_histories()[1]))
     from numbertaker import reconciling
 
-    history: History = reconciling.reconcile(archive.ruled(), learnt=learnt)
+    with undisturbed():
+        history: History = reconciling.reconcile(archive.ruled(), learnt=learnt)
     _keep(archive, digest, history, None if again else before)
     return _remember(archive, digest, history)
+
+
+@contextmanager
+def undisturbed() -> Iterator[None]:
+    """Without looking for garbage meanwhile: of the many values of a reconciliation none is, until its end."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
 
 
 @dataclass(frozen=True, slots=True)
