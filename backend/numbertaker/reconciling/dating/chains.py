@@ -97,7 +97,7 @@ class Events:
                 event.told[place] = _either(ways(claim, 0.5, shapes, reach), other)
             else:
                 told = ways(claim, claim.slip, shapes, reach)
-                # Where one card was written up from the other, their agreement says nothing: the vaguer one's.
+                # Where one card was written up from the other, the vaguer one says nothing of its own.
                 event.told[place] = told._replace(far=_WRITTEN_UP, reach=inf) if alike else told
         event.opened = True
 

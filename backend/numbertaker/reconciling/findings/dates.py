@@ -187,14 +187,14 @@ def _whom(draft: Draft, event: Event, rival: Against) -> str:
 def unlikely(draft: Draft, notes: Notes, event: Event, told: _TOLD, right: float) -> None:
     """A date that nobody contradicts, but that its neighbours or its miles make improbable."""
     entry, claim = told
-    posterior = event.without(None)
-    first, last, _ = max(posterior, key=lambda region: region[2])
+    elsewhere = [r for r in event.without(None) if not any(a <= r[0] and r[1] <= b for a, b in claim.spans)]
+    first, last, _ = max(elsewhere, key=lambda region: region[2], default=(claim.first, claim.last, 0.0))
+    wanted = f"on {day(first)}" if first == last else f"between {day(first)} and {day(last)}"
     notes.add(
         "date-conflict",
         sentence(
             f"{card(draft, entry)} has it {_what(entry, claim)};"
-            f" what stands before and after it, and the miles, want a day between {day(first)}"
-            f" and {day(last)}."
+            f" what stands before and after it, and the miles, want it {wanted}."
         ),
         claims=(claim.key,),
         components=(_component(event),),
