@@ -26,6 +26,8 @@ GLARING: Final = 0.01
 """More of a card than this, burnt out to white, is glare."""
 CUT_LINES: Final = 4
 """So many strokes that run into an edge of the picture are writing or rulings that go on beyond it."""
+CUT_LETTERS: Final = 10
+"""So many letters cut through at the top or foot are a line of writing."""
 NEAR: Final = 60
 """A level ruling that is seen to within so many pixels of the flat picture's edge may run into it."""
 SIDES: Final = ("left", "top", "right", "bottom")
@@ -147,7 +149,12 @@ def _cut(plane: Plane, level: Sequence[Ruling]) -> tuple[tuple[str, ...], tuple[
     height, width = ink.shape
     rim = max(6, int(0.4 * cap))
     strips = (ink[:, 2:rim], ink[2:rim].T, ink[:, width - rim : width - 2], ink[height - rim : height - 2].T)
-    cut = {s for s, strip in zip(SIDES, strips, strict=True) if _strokes_through(strip, cap) >= CUT_LINES}
+    least = (CUT_LINES, CUT_LETTERS, CUT_LINES, CUT_LETTERS)
+    cut = {
+        side
+        for side, strip, fewest in zip(SIDES, strips, least, strict=True)
+        if _strokes_through(strip, cap) >= fewest
+    }
     dark = darkest(plane.colour)
     lines = [r for r in level if r.weight > 0.3]
     left = sum(r.start < NEAR and _reaches(dark, int(r.at)) for r in lines)
