@@ -104,6 +104,23 @@ def test_only_doubtful_crops_are_read_twice() -> None:
     assert (first_reading.text, second_reading.text) == ("11", "71")
 
 
+def test_no_heading_repeats_another() -> None:
+    """Clogged figures of a heading look like ditto marks; there the second reader is believed."""
+
+    class Fixed:
+        name = "fixed"
+
+        def __init__(self, text: str) -> None:
+            self.text = text
+
+        def read(self, crops: Sequence[Crop]) -> list[Reading]:
+            return [Reading(self.text, 0.99) for _ in crops]
+
+    joined = JoinedRecogniser(Fixed('"'), Fixed("44"))
+    cell, heading = Crop(typed("44").picture), Crop(typed("44").picture, repeats=False)
+    assert [reading.text for reading in joined.read([cell, heading])] == ['"', "44"]
+
+
 def test_strokes_are_taken_apart() -> None:
     """A struck figure with its replacement beside it gives both, and how sure the stroke is."""
     parts = told(Reading("~68,210 68,310", 0.7, (("68,210 68,310", 0.1),), strikes=True))

@@ -174,7 +174,8 @@ def _read_heading(
     for field, places in found.parts:
         boxes = [words[i].box for i in places]
         marks = np.array([[b.left, b.top, b.width, b.height, 0] for b in boxes])
-        reading = weigh(unmarked(desk.recogniser.read([desk.crop(marks, field)])[0]), kind_of(field))
+        crop = replace(desk.crop(marks, field), repeats=False)
+        reading = weigh(unmarked(desk.recogniser.read([crop])[0]), kind_of(field))
         p = sure.of_cell(kind_of(field), reading.confidence, table.sure)
         out[field] = CellReading(_number_only(reading.text, field), p, desk.box(marks), reading.alternatives)
     return out

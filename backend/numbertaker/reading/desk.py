@@ -45,7 +45,8 @@ class Desk:
     def words(self, boxes: Sequence[Box]) -> list[tuple[str, float]]:
         """Read words on the flat picture."""
         pad = PAD * self.plane.letters.cap
-        crops = [Crop(cut_out(self.scan, self.plane, grown(b, 1.4 * pad, pad))) for b in boxes]
+        pictures = [cut_out(self.scan, self.plane, grown(b, 1.4 * pad, pad)) for b in boxes]
+        crops = [Crop(picture, repeats=False) for picture in pictures]
         return [(r.text, r.confidence) for r in map(unmarked, self.recogniser.read(crops))]
 
     def box(self, marks: Array) -> tuple[int, int, int, int]:

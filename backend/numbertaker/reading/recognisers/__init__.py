@@ -19,10 +19,14 @@ Kind: TypeAlias = Literal["number", "date", "figure", "name", "words"]
 
 @dataclass(frozen=True, slots=True)
 class Crop:
-    """One line of writing cut out of a scan: height × width × 3, blue-green-red, paper still on it."""
+    """One line of writing cut out of a scan: height × width × 3, blue-green-red, paper still on it.
+
+    `repeats` is whether ditto marks may stand there; in a heading they can't.
+    """
 
     picture: npt.NDArray[np.uint8]
     kind: Kind = "words"
+    repeats: bool = True
 
 
 @dataclass(frozen=True, slots=True)

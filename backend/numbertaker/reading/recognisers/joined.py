@@ -34,10 +34,17 @@ class JoinedRecogniser:
         out = self.first.read(crops)
         if self.second is None:
             return out
-        doubtful = [i for i, reading in enumerate(out) if reading.confidence < DOUBT]
+        doubtful = [
+            i for i, reading in enumerate(out) if reading.confidence < DOUBT or _senseless(crops[i], reading)
+        ]
         for i, other in zip(doubtful, self.second.read([crops[i] for i in doubtful]), strict=True):
-            out[i] = pooled(out[i], other)
+            out[i] = other if _senseless(crops[i], out[i]) else pooled(out[i], other)
         return out
+
+
+def _senseless(crop: Crop, reading: Reading) -> bool:
+    """Whether a word of a heading was read as ditto marks or as nothing: clogged figures look like that."""
+    return not crop.repeats and not any(sign.isalnum() for sign in reading.text)
 
 
 def pooled(ours: Reading, other: Reading) -> Reading:
