@@ -176,3 +176,21 @@ def test_a_line_that_may_be_the_missing_partner_is_named_and_told_once():
     told = [f for f in found(history(*OWN, *facing), "one-sided") if "S1-51-2" in f.lines]
     assert len(told) == 1
     assert "S2-202-1" in told[0].lines
+
+
+def test_a_number_borne_by_two_at_once_is_told_apart_by_the_ends_of_the_card():
+    """Engine 203's number was borne by another too; its card ends with the life of the one, not the other."""
+    plain = railway(*OWN, *MIRROR[:3], replace(MIRROR[3], removed="7.1915"))
+    other = replace(plain.engines[2], engine_id="E0", built="1908-01", withdrawn="1915-07")
+    late = replace(plain.engines[2], withdrawn="1934-07")
+    twice = Designation(subject_id="E0", scheme="number", value="203")
+    result = reconcile(
+        follow(
+            replace(
+                plain,
+                engines=(other, *plain.engines[:2], late),
+                designations=(*plain.designations, twice),
+            )
+        )
+    )
+    assert stays(result)[-1][0] == "E0"

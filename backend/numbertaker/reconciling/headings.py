@@ -16,6 +16,7 @@ from typing import Final
 from numbertaker.evidence.designations import WrittenNumber, read_number
 from numbertaker.evidence.records import CellKey
 from numbertaker.linking import Sort, best, link_candidates
+from numbertaker.linking.index import EVER_LAST
 from numbertaker.reconciling.claims import FITMENT_LIKE
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry
 from numbertaker.reconciling.odds import dates_weight, miles_weight
@@ -28,6 +29,7 @@ _BY_CHANCE = 6.0
 _MOST = 12.0
 _STRANGE = 1.5
 _MARGIN = 6.0
+_WHOLE_LIFE = 2.0
 
 
 def link_headings(draft: Draft) -> None:
@@ -179,9 +181,7 @@ def _meant(draft: Draft, entry: Entry, sort: Sort) -> list[str]:
     return sorted({b.subject_id for b in bearers if len(bearers) == 1 or b.at(*entry.between)})
 
 
-def _better(
-    draft: Draft, entries: list[Entry], facing: dict[Sort, dict[str, list[Entry]]]
-) -> str | None:
+def _better(draft: Draft, entries: list[Entry], facing: dict[Sort, dict[str, list[Entry]]]) -> str | None:
     """Whose card it is by its lines; None: whose it is taken to be."""
     mine = [e for e in entries if e.says in FITMENT_LIKE]
     if entries[0].side == "statement" or not mine:
@@ -207,7 +207,8 @@ def _better(
                 _support(e, name, told.get(c.subject_id, ()), other)
                 for e, name in zip(mine, named, strict=True)
             )
-            - _STRANGE * _implausible(draft, c.subject_id, mine, named, sort),
+            - _STRANGE * _implausible(draft, c.subject_id, mine, named, sort)
+            + _WHOLE_LIFE * _whole_life(draft, c.subject_id, mine),
             c.exact,
         )
         for c in link_candidates(draft.index, heading, sort)
@@ -257,3 +258,12 @@ def _implausible(draft: Draft, subject: str, mine: list[Entry], named: list[str 
         fits = None in pair or draft.index.fits(str(pair[0]), str(pair[1]), first, last)
         count += not (lived and fits)
     return count
+
+
+def _whole_life(draft: Draft, subject: str, mine: list[Entry]) -> int:
+    """At how many of its ends a card meets a life: it was opened when new, and closed at the end."""
+    life = draft.index.life(subject)
+    begun, ended = mine[0].fitted, mine[-1].removed
+    new = begun is not None and life.first <= begun.last and begun.first <= (life.start.last or 0)
+    gone = ended is not None and (life.end.first or EVER_LAST) <= ended.last and ended.first <= life.last
+    return new + gone
