@@ -105,10 +105,9 @@ def test_odt_shows_the_text(text: str) -> None:
 @settings(max_examples=30, deadline=None)
 def test_latex_read_again_is_the_text(text: str) -> None:
     """A reader of LaTeX finds the text as it is, and no command that was not ours."""
-    made, wanted = to_latex(document(text)), bare(plain(text))
-    for command, sign in COMMANDS.items():
-        made = re.sub(rf"\\{command}(?:\{{\}}|\b ?)", command.upper(), made)
-        wanted = wanted.replace(sign, command.upper())
+    named = rf"\\({'|'.join(COMMANDS)})(?:\{{\}}|(?![A-Za-z]) ?)"
+    made = re.sub(named, lambda command: command[1].upper(), to_latex(document(text)))
+    wanted = bare(plain(text)).translate({ord(sign): name.upper() for name, sign in COMMANDS.items()})
     program = pypandoc.get_pandoc_path()
     words_ = [program, "--from=latex-smart", "--to=json"]
     read = subprocess.run(words_, input=made.encode(), capture_output=True, check=True)

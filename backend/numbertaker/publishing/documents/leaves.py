@@ -33,6 +33,10 @@ Leaf: TypeAlias = dict[str, Any]
 Files: TypeAlias = Mapping[str, str]
 """From the key of a picture (a drawing's or a line's) to the name of its file."""
 
+WHOLE_ROWS: Final = 16
+WHOLE_CELL: Final = 60
+"""A table of at most so many rows, with at most so many characters in a cell, fits on a page."""
+
 DEGREES: Final = {
     "near certain": "",
     "probable": "probable",
@@ -93,8 +97,19 @@ def _table(block: Table) -> Leaf:
         "caption": _text(block.caption),
         "head": [_text(title) for title in block.head],
         "figures": sorted(block.figures),
+        "breaks": _breaks(block),
         "rows": [{"silent": row.silent, "cells": _cells(row)} for row in block.rows],
     }
+
+
+def _breaks(table: Table) -> bool:
+    """Whether a table may go on overleaf: one that is sure to fit stays whole, and costs half the memory."""
+    longest = max((len(_shown(cell)) for row in table.rows for cell in row.cells), default=0)
+    return len(table.rows) > WHOLE_ROWS or longest > WHOLE_CELL or len(table.caption) > WHOLE_CELL
+
+
+def _shown(cell: Inlines) -> str:
+    return "".join(inline.text for inline in cell if isinstance(inline, Run | Jump))
 
 
 def _cells(row: Row) -> list[Leaf]:

@@ -108,7 +108,11 @@ class Tree:
     def _strings(self, text: str) -> list[Node]:
         """Text as words; in LaTeX, the signs that it would take for typographic quotes stand as commands."""
         nodes = _strings(text)
-        return [part for node in nodes for part in _quotes(node)] if self._target == "latex" else nodes
+        if self._target != "latex":
+            return nodes
+        # A new line within a cell would end the row of a table.
+        level = (_SPACE if node["t"] == "LineBreak" else node for node in nodes)
+        return [part for node in level for part in _quotes(node)]
 
     def _styled_block(self, style: str, block: Node) -> Node:
         if not self._styled:
