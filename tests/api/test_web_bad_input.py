@@ -59,7 +59,7 @@ def bomb() -> bytes:
         ("bomb.png", bomb(), "it would unpack to far more pixels than any scan has"),
         ("letter.jpg", b"Dear Sir,", "it is no JPEG, PNG, TIFF, HEIC or PDF"),
         ("torn.pdf", b"%PDF-1.7\n%%EOF", "the PDF is damaged"),
-        ("drawing.svg", b"<svg xmlns='http://www.w3.org/2000/svg'/>", "it is no JPEG, PNG, TIFF, HEIC or PDF"),
+        ("drawing.svg", b"<svg xmlns='http://www.w3.org/2000'/>", "it is no JPEG, PNG, TIFF, HEIC or PDF"),
     ],
 )
 def test_a_scan_that_can_not_be_opened_is_refused_with_the_whole_batch(

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from numbertaker.evidence.signs import Mark, read_marks
-from numbertaker.reading.confidence import Curve, curves, of_cell
+from numbertaker.reading.confidence import of_cell
 from numbertaker.reading.fields import fits, weigh
 from numbertaker.reading.forms import best_form
 from numbertaker.reading.headings import match_heading, read_heading

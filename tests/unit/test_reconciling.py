@@ -250,7 +250,7 @@ def test_a_photograph_within_a_fitment_bears_it_out_and_dates_nothing():
 
 
 def test_a_photograph_on_another_engine_contradicts_the_cards():
-    """Two cards have it on that engine at another time: the photograph is misdated, or all three are wrong."""
+    """Two cards have it on that engine at another time: the photograph is misdated, or all are wrong."""
     result = history(*OWN, *MIRROR, photograph("201", "8.1913"))
     assert [f.engine_id for f in first(result).fitments] == ["E1", "E2", "E2", "E3"]
     assert kinds(result) == ["date-conflict"]

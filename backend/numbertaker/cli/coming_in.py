@@ -114,7 +114,7 @@ def template(out: Annotated[Path, typer.Argument(help="The .xlsx file to write."
 
 
 def take_in(
-    files: Annotated[list[Path], typer.Argument(help="Scans (JPEG, PNG, TIFF, HEIC, PDF), or folders of them.")],
+    files: Annotated[list[Path], typer.Argument(help="Scans (JPEG, PNG, TIFF, HEIC, PDF), or folders.")],
     *,
     archive: ArchiveDir = HERE,
     source: Annotated[str, typer.Option(metavar="SOURCE_ID", help="The source that they belong to.")] = "",

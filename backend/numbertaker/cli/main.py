@@ -12,7 +12,17 @@ from typing import Final
 
 import typer
 
-from numbertaker.cli import ahead, coming_in, deciding, forming, histories, keeping, learning, publishing, serving
+from numbertaker.cli import (
+    ahead,
+    coming_in,
+    deciding,
+    forming,
+    histories,
+    keeping,
+    learning,
+    publishing,
+    serving,
+)
 from numbertaker.cli.options import INCOMPLETE, REFUSED
 from numbertaker.evidence.errors import NumbertakerError
 

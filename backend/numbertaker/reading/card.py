@@ -68,8 +68,8 @@ def _nothing(scan: Picture) -> CardReading:
     height, width = scan.shape[:2]
     whole = ((0.0, 0.0), (float(width), 0.0), (float(width), float(height)), (0.0, float(height)))
     why = (
-        "No writing was found on this scan, so nothing looks like a register line: it is blank, or far too faint or "
-        "blurred to read. Look whether the right side was scanned."
+        "No writing was found on this scan, so nothing looks like a register line: it is blank, or far too"
+        " faint or blurred to read. Look whether the right side was scanned."
     )
     return CardReading(NONE_OF_THESE, "", 0.0, whole, {}, (), (why,))
 
@@ -88,7 +88,7 @@ def _read_found(desk: Desk, table: Table | NoTable, hint: CardHint, forms: Seque
 
 
 def _cut_table(desk: Desk, table: Table, quality: Quality) -> tuple[str, ...]:
-    """The sides at which the table runs off the picture; ticks in a card's margin may do, and hurt nothing."""
+    """The sides at which the table runs off the picture; ticks in a card's margin may, and hurt nothing."""
     near, width = 2.2 * table.cap, desk.plane.colour.shape[1]
     reached = {
         "left": table.columns[0].left < near or "left" in quality.broken,

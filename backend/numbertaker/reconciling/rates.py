@@ -7,7 +7,6 @@ from typing import Final
 from numbertaker.linking.index import EVER_FIRST, EVER_LAST
 from numbertaker.reconciling.entries import Draft, Stay
 
-
 _LEAST_SPREAD: Final = 0.12
 
 

@@ -54,7 +54,7 @@ def _kept_or_made(archive: Archive, *, again: bool) -> History:
 
 @contextmanager
 def undisturbed() -> Iterator[None]:
-    """Without looking for garbage meanwhile: of the many values of a reconciliation none is, until its end."""
+    """Without looking for garbage meanwhile: none of the values of a reconciliation is, until its end."""
     collecting = gc.isenabled()
     gc.disable()
     try:

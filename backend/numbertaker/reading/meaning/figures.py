@@ -1,8 +1,8 @@
 """Figures by the card's own arithmetic: running totals, and the sum at the foot of a column.
 
 Every figure has candidates: what was seen, the recogniser's alternatives, and what one look-alike digit or
-two exchanged digits would make of it. A running column is decoded as a whole (Viterbi 1967): each line may add
-up or not, and not adding up has a price, so that one misread digit is told from two totals that it
+two exchanged digits would make of it. A running column is decoded as a whole (Viterbi 1967): each line may
+add up or not, and not adding up has a price, so that one misread digit is told from two totals that it
 contradicts.
 """
 
