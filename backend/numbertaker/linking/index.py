@@ -171,6 +171,8 @@ class Index:
         if not rows:
             engine = self.engines.get(engine_id)
             return (engine.class_,) if engine is not None and engine.class_ else ()
+        if len(rows) == 1:
+            return (rows[0][0],)
         between = Span(first - MEETING, max(first, last) + MEETING)
         return tuple(value for value, span in rows if span.intersects(between)) or tuple(
             value for value, _ in rows

@@ -239,12 +239,30 @@ def _support(entry: Entry, name: str | None, told: Iterable[Entry], other: Sort)
     """What the best of the facing lines says for this being the card meant: log2 odds, at most `_MOST`."""
     best_of = 0.0
     for facing in told:
+        if _strangers(entry, facing):
+            continue
         tie = dates_weight(entry, facing) + miles_weight(entry.miles, facing.miles)
         subject = _subject(facing, other)
         if name is not None and subject is not None:
             tie += _NAMED if name == subject else -_NAMED
         best_of = max(best_of, min(_MOST, tie - _BY_CHANCE))
     return best_of
+
+
+def _strangers(entry: Entry, facing: Entry) -> bool:
+    """Whether no date of two lines meets and their miles differ: no name makes up for that, as weights are."""
+    if entry.miles and facing.miles and entry.miles.value == facing.miles.value:
+        return False
+    one, other = (entry.fitted, entry.removed), (facing.fitted, facing.removed)
+    known = False
+    # Ends are compared each way, since they may have been exchanged.
+    for a in one:
+        for b in other:
+            if a is not None and b is not None:
+                known = True
+                if a.first <= b.last and b.first <= a.last:
+                    return False
+    return known
 
 
 def _implausible(draft: Draft, subject: str, mine: list[Entry], named: list[str | None], sort: Sort) -> int:
