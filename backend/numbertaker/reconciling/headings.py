@@ -250,7 +250,7 @@ def _support(entry: Entry, name: str | None, told: Iterable[Entry], other: Sort)
 
 
 def _strangers(entry: Entry, facing: Entry) -> bool:
-    """Whether no date of two lines meets and their miles differ: no name makes up for that, as weights are."""
+    """Whether no date of two lines meets and their miles differ: no name makes up for that."""
     if entry.miles and facing.miles and entry.miles.value == facing.miles.value:
         return False
     one, other = (entry.fitted, entry.removed), (facing.fitted, facing.removed)

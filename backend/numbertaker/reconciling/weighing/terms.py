@@ -7,7 +7,6 @@ from math import log2
 from typing import Final, Literal, NamedTuple, TypeAlias
 
 from numbertaker.reconciling.confidence import LEAST, MOST, Rows
-from numbertaker.reconciling.history import Reason
 from numbertaker.reconciling.weighing.weights import WEIGHTS, Weights
 
 Row: TypeAlias = Literal["read", "source", "linked", "agreement", "order", "rate", "conflict"]
@@ -46,17 +45,19 @@ def rows_of(kind: str, terms: Iterable[Term], weights: Weights = WEIGHTS) -> Row
     for name, value, row, says in terms:
         if value:
             below, above = known.weights.get(name, _NONE)
-            added = max(-FARTHEST, value) * below if value < 0 else min(FARTHEST, value) * above
+            if value < 0:
+                added = (value if value > -FARTHEST else -FARTHEST) * below
+            else:
+                added = (value if value < FARTHEST else FARTHEST) * above
             sums[row] = sums.get(row, 0.0) + added
         if says:
             words[row] = f"{words[row]}; {says}" if row in words else says
-    return Rows(
-        [
-            Reason(row, sums[row], words.get(row) or _SILENT[row])
-            for row in ROWS
-            if abs(sums.get(row, 0.0)) > _SHOWN
-        ]
-    )
+    shown = Rows()
+    for row in ROWS:
+        weight = sums.get(row, 0.0)
+        if weight > _SHOWN or weight < -_SHOWN:
+            shown.add(row, weight, words.get(row) or _SILENT[row])
+    return shown
 
 
 _SILENT: Final[dict[str, str]] = {
