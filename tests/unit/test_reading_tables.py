@@ -20,6 +20,7 @@ from numbertaker.reading.rows import beaten_rows
 from numbertaker.reading.titles import Word
 from numbertaker.reading.trust import WEIGHTS, trust
 from numbertaker.reading.values import CardReading
+from numbertaker.reading.votes import shown_through
 
 DESK = (38, 32, 30)
 HEIC = base64.b64decode(
@@ -221,3 +222,19 @@ def test_trust_rises_with_every_trait(trait: str) -> None:
     doubtful = dict.fromkeys(WEIGHTS, 0.5)
 
     assert trust(doubtful | {trait: 0.9}) >= trust(doubtful)
+
+
+TABLE = (76, 229, 445, 663, 826, 1004, 1179, 1428)
+
+
+def test_rulings_that_show_through_from_the_back_are_no_columns() -> None:
+    """Fainter lines that stand where the table's own would in a mirror are those of the card's other side."""
+    back = {1502 - x: 11.0 for x in TABLE[1:-1]}
+    assert shown_through({**dict.fromkeys(TABLE, 19.0), **back}, 1500, 5) == set(back)
+
+
+def test_faint_rulings_of_the_table_itself_stay() -> None:
+    """Faint lines that mirror nothing are columns whose ink has faded, however many there are."""
+    worn = dict.fromkeys((150, 340, 560, 745, 920), 11.0)
+    assert not shown_through({**dict.fromkeys(TABLE, 19.0), **worn}, 1500, 5)
+    assert not shown_through(dict.fromkeys(TABLE, 19.0), 1500, 5)

@@ -9,6 +9,7 @@ places without rulings give; then the strong ones say together where the table b
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 import cv2
@@ -28,6 +29,13 @@ FEWEST_BEYOND: Final = 3
 """Bands above and below a table that are needed to tell whether a line goes on there."""
 GHOST: Final = 0.3
 """A line less than this as clear as the table's usual ones shows through from the back, or is a crease."""
+FAINTER: Final = 0.85
+"""What shows through is fainter than this share of what is printed on the side that is read."""
+FEWEST_THROUGH: Final = 4
+MOSTLY: Final = 0.75
+"""At least so many fainter lines, and this share of them, mirror the table where they are its back."""
+OFF_MIDDLE: Final = 0.03
+"""How far off the middle of the card its back may be turned over, as a share of its width."""
 
 
 def voted_rulings(
@@ -59,10 +67,32 @@ def voted_rulings(
     stands_out = np.where(_goes_on(strength, free, top, foot), 0, stands_out)
     strong = [x for x in strong if stands_out[x] > 0] or strong
     usual = float(np.median([stands_out[x] for x in strong]))
+    found = _peaks(stands_out * (share > 0.3), max(SEEN, GHOST * usual * 0.5), cap)
+    through = shown_through({x: float(stands_out[x]) for x in found}, dark.shape[1], 0.3 * cap)
+    usual = float(np.median([stands_out[x] for x in strong if x not in through]))
     return tuple(
         _ruling(x, (top * band, foot * band), float(stands_out[x]), float(share[x]), usual)
-        for x in _peaks(stands_out * (share > 0.3), max(SEEN, GHOST * usual * 0.5), cap)
+        for x in found
+        if x not in through
     )
+
+
+def shown_through(lines: Mapping[int, float], width: int, near: float) -> frozenset[int]:
+    """Which lines are those of the same form printed on the back: fainter, and the table's own in a mirror.
+
+    `lines` tells by each line's place how far it stands out; `near` is how closely a mirrored line must fit.
+    """
+    usual = float(np.percentile(list(lines.values()), 75))
+    deep = np.array([x for x, out in lines.items() if out >= FAINTER * usual], np.float64)
+    faint = np.array([x for x, out in lines.items() if out < FAINTER * usual], np.float64)
+    if len(faint) < FEWEST_THROUGH:
+        return frozenset()
+    folds = (faint[:, None] + deep[None, :]).ravel()
+    folds = folds[np.abs(folds - width) < 2 * OFF_MIDDLE * width]
+    fits = np.abs(folds[:, None, None] - faint[None, :, None] - deep[None, None, :]).min(axis=2) < near
+    if not len(folds) or fits.sum(axis=1).max() < max(FEWEST_THROUGH, MOSTLY * len(faint)):
+        return frozenset()
+    return frozenset(int(x) for x in faint[fits[int(fits.sum(axis=1).argmax())]])
 
 
 def _banded(values: Array) -> Array:
