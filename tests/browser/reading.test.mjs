@@ -36,7 +36,7 @@ test("an empty archive says what to do first; a scan is taken in, read with prog
   await page.getByRole("button", { name: "Read 1 card" }).click();
   await page.getByText("1 page read.").waitFor();
   await shot(page, "read");
-  await page.getByRole("link", { name: "Boiler record cards" }).click();
+  await page.getByRole("link", { name: "Boiler record cards", exact: true }).click();
   await page.getByRole("rowheader").getByRole("link").first().click();
   await page.getByRole("grid").waitFor();
   await settled(page);
