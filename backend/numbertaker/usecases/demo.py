@@ -9,6 +9,7 @@ from typing import Final
 import numbertaker
 from numbertaker.archive import Archive
 from numbertaker.evidence.errors import BadInput
+from numbertaker.usecases.learn import learn
 from numbertaker.usecases.naming import component_id_of
 from numbertaker.usecases.packages import import_package
 from numbertaker.usecases.publish import Export, write_history
@@ -46,10 +47,14 @@ def find_corpus() -> Path:
 
 
 def make(archive: Archive, corpus: Path, progress: Progress | None = None) -> Demo:
-    """Take in the demo's tables and scans, read what is unread, reconcile, and write the boiler's history."""
+    """Take in the demo's tables and scans, read what is unread, learn from it once, reconcile, and write the
+    boiler's history.
+    """
     import_package(archive, corpus / "authority")
     take_in(archive, [corpus / "scans"])
     job = read(archive, progress=progress)
+    if not archive.lessons():
+        learn(archive)
     history, evidence = current(archive), archive.evidence()
     component_id = component_id_of(evidence, NUMBER)
     exports = archive.folder / EXPORTS
