@@ -10,11 +10,14 @@ from PIL import Image, ImageFilter
 from tests.drawn import BOILER_CARD, Drawing, as_bytes, draw
 
 from numbertaker.reading.card import read_card, read_picture
+from numbertaker.reading.cells import off_the_line
 from numbertaker.reading.cuts import Evidence, best_cutting
+from numbertaker.reading.geometry import lay_flat
 from numbertaker.reading.header import without_group_words
-from numbertaker.reading.marks import Box
+from numbertaker.reading.marks import Box, faint_ink
 from numbertaker.reading.pages import open_page
 from numbertaker.reading.papers import Paper, find_papers
+from numbertaker.reading.quality import look_over
 from numbertaker.reading.recognisers import Recogniser, choose
 from numbertaker.reading.rows import beaten_rows
 from numbertaker.reading.titles import Word
@@ -138,6 +141,16 @@ def test_half_a_card_has_no_lines_and_says_why(recogniser: Recogniser) -> None:
     assert any("runs off the picture at the right" in problem for problem in card.problems)
 
 
+def test_shade_along_the_edge_of_a_page_cuts_nothing(recogniser: Recogniser) -> None:
+    """Where a page falls away at its spine its edge is darker here and there, not cut."""
+    image = np.asarray(draw(BOILER_CARD).convert("RGB")).copy()
+    for top in range(100, image.shape[0] - 60, 90):
+        image[top : top + 7, :12] -= 13
+    plane = lay_flat(np.ascontiguousarray(image[:, :, ::-1]))
+    assert plane is not None
+    assert look_over(image, plane).cut == ()
+
+
 def test_a_blurred_scan_is_to_be_made_again(recogniser: Recogniser) -> None:
     """The advice says how soft the scan is, how sharp it should be, and what to do."""
     image = draw(BOILER_CARD).filter(ImageFilter.GaussianBlur(6))
@@ -238,3 +251,24 @@ def test_faint_rulings_of_the_table_itself_stay() -> None:
     worn = dict.fromkeys((150, 340, 560, 745, 920), 11.0)
     assert not shown_through({**dict.fromkeys(TABLE, 19.0), **worn}, 1500, 5)
     assert not shown_through(dict.fromkeys(TABLE, 19.0), 1500, 5)
+
+
+def test_a_fading_ribbon_is_seen_on_grainy_paper() -> None:
+    """Strokes little deeper than the paper's grain are found nearly whole, and hardly any paper with them."""
+    grain = np.random.default_rng(5).normal(0, 14, (300, 600))
+    depth = np.zeros((300, 600))
+    for x in range(60, 540, 14):
+        depth[140:156, x : x + 4] = 18
+    paper = np.clip(225 + grain - depth, 0, 255).astype(np.uint8)
+    ink = faint_ink(np.dstack([paper] * 3), 15.0) > 0
+    assert ink[depth > 0].mean() > 0.65
+    assert ink[depth == 0].mean() < 0.04
+
+
+def test_a_piece_of_ruling_under_a_row_is_no_part_of_it() -> None:
+    """Low marks clear of the letters are left out; a stroke, a comma and a ditto's ticks stay."""
+    letter, comma = [40.0, 100.0, 10.0, 15.0, 80.0], [52.0, 111.0, 4.0, 7.0, 20.0]
+    stroke, ticks = [36.0, 107.0, 60.0, 3.0, 180.0], [80.0, 100.0, 5.0, 4.0, 16.0]
+    ruling = [55.0, 122.0, 130.0, 5.0, 400.0]
+    marks = np.array([letter, comma, stroke, ticks, ruling])
+    assert off_the_line(marks, 107.5, 15.0).tolist() == [letter, comma, stroke, ticks]

@@ -22,6 +22,8 @@ from numbertaker.reading.rows import Row
 
 Sort: TypeAlias = Literal["blank", "ditto", "struck", "plain"]
 NO_MARKS: Final = np.zeros((0, 5))
+CLEAR: Final = 0.9
+"""A low mark farther than this from the middle of a row's writing, in heights of a capital, is none of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +51,7 @@ def cells_of_row(
     own = in_row(marks, row, cap)
     own = _without_remains(own, row, cap)
     middle = _middle_of_writing(own, row, cap)
+    own = off_the_line(own, middle, cap)
     shares = _by_column(own, columns, cap)
     return [
         _cell(column, row, _off_the_edges(share, column, cap), grey=grey, cap=cap, middle=middle)
@@ -78,6 +81,17 @@ def _without_remains(marks: Array, row: Row, cap: float) -> Array:
     at_edge = (marks[:, mk.TOP] - row.top < 0.25 * cap) | (row.bottom - bottom < 0.25 * cap)
     flat = (marks[:, mk.HEIGHT] < 0.3 * cap) & (marks[:, mk.WIDTH] > 1.5 * marks[:, mk.HEIGHT])
     return np.asarray(marks[~(at_edge & flat)])
+
+
+def off_the_line(marks: Array, middle: float, cap: float) -> Array:
+    """Leave out what is left of a faint ruling above or below a row's writing: low marks clear of its
+    letters.
+
+    `middle` is the height of the middle of the writing. A stroke through letters stays.
+    """
+    top, bottom = marks[:, mk.TOP], marks[:, mk.TOP] + marks[:, mk.HEIGHT]
+    low = (marks[:, mk.HEIGHT] < 0.45 * cap) & (marks[:, mk.WIDTH] >= marks[:, mk.HEIGHT])
+    return np.asarray(marks[~(low & ((top > middle + CLEAR * cap) | (bottom < middle - CLEAR * cap)))])
 
 
 def _off_the_edges(marks: Array, column: Column, cap: float) -> Array:

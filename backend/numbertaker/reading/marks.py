@@ -18,6 +18,10 @@ from numbertaker.reading.geometry import PAPER, Array, Picture, darkest, lightes
 LEFT, TOP, WIDTH, HEIGHT, AREA = range(5)
 FAINTEST: Final = 9.0
 """How much darker than its surroundings a mark must be, of 245."""
+GRAINS: Final = 2.0
+"""The same in units of the paper's grain: more, and a faded ribbon is lost on grainy paper; what specks of
+that come through are too small for letters.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +60,12 @@ def hull(marks: Array) -> Box:
 
 def faint_ink(colour: Picture, cap: float) -> Picture:
     """A mask of marks against the paper's own grain, rulings still in it."""
-    grey = lightest(colour)
+    # in whole steps of grey the grain of quiet paper comes out as 3 or 4.4 and nothing between
+    grey = lightest(colour).astype(np.float32)
     soft = cv2.GaussianBlur(grey, (0, 0), max(0.7, 0.06 * cap))
-    around = cv2.blur(soft, (int(6 * cap) | 1, int(2.5 * cap) | 1)).astype(np.float32)
+    around = cv2.blur(soft, (int(6 * cap) | 1, int(2.5 * cap) | 1))
     _, grain = spread(soft)
-    deep = np.minimum(around, PAPER + grain) - max(FAINTEST, 3.2 * grain)
+    deep = np.minimum(around, PAPER + grain) - max(FAINTEST, GRAINS * grain)
     return np.asarray(soft < deep, np.uint8)
 
 

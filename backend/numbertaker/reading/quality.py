@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 
 from numbertaker.reading import marks as mk
-from numbertaker.reading.geometry import Array, Picture, Plane, darkest, lightest
+from numbertaker.reading.geometry import PAPER, Array, Picture, Plane, darkest, lightest
 from numbertaker.reading.rulings import Ruling
 
 SMALLEST_CAPITAL: Final = 11
@@ -28,6 +28,8 @@ CUT_LINES: Final = 4
 """So many strokes that run into an edge of the picture are writing or rulings that go on beyond it."""
 CUT_LETTERS: Final = 10
 """So many letters cut through at the top or foot are a line of writing."""
+SHADE: Final = 0.25
+"""What is less than this share as deep as the letters is shade."""
 NEAR: Final = 60
 """A level ruling that is seen to within so many pixels of the flat picture's edge may run into it."""
 SIDES: Final = ("left", "top", "right", "bottom")
@@ -145,7 +147,7 @@ def _cut(plane: Plane, level: Sequence[Ruling]) -> tuple[tuple[str, ...], tuple[
     Rulings that reach one edge and not the one opposite are cut; a ledger's reach both.
     """
     cap = plane.letters.cap
-    ink = mk.faint_ink(plane.colour, cap)
+    ink = _as_deep_as_writing(plane) & mk.faint_ink(plane.colour, cap)
     height, width = ink.shape
     rim = max(6, int(0.4 * cap))
     strips = (ink[:, 2:rim], ink[2:rim].T, ink[:, width - rim : width - 2], ink[height - rim : height - 2].T)
@@ -165,6 +167,13 @@ def _cut(plane: Plane, level: Sequence[Ruling]) -> tuple[tuple[str, ...], tuple[
         if here >= CUT_LINES and there < 0.3 * here
     }
     return tuple(s for s in SIDES if s in cut | broken), tuple(s for s in SIDES if s in broken)
+
+
+def _as_deep_as_writing(plane: Plane) -> Picture:
+    """A mask of what is not much fainter than the letters: the shade along a page's edge is no ink."""
+    light = lightest(plane.colour)
+    depth = PAPER - float(np.median(light[plane.letters.mask > 0]))
+    return np.asarray(light < PAPER - SHADE * depth, np.uint8)
 
 
 def _reaches(dark: Picture, at: int) -> bool:
