@@ -13,13 +13,15 @@ from numbertaker.reading.card import read_card, read_picture
 from numbertaker.reading.cells import off_the_line
 from numbertaker.reading.cuts import Evidence, best_cutting
 from numbertaker.reading.geometry import lay_flat
+from numbertaker.reading.ground import Ground, words_in
 from numbertaker.reading.header import without_group_words
-from numbertaker.reading.marks import Box, faint_ink
+from numbertaker.reading.marks import Box, faint_ink, find_marks
 from numbertaker.reading.pages import open_page
 from numbertaker.reading.papers import Paper, find_papers
 from numbertaker.reading.quality import look_over
 from numbertaker.reading.recognisers import Recogniser, choose
-from numbertaker.reading.rows import beaten_rows
+from numbertaker.reading.rows import Row, beaten_rows
+from numbertaker.reading.rulings import Ruling
 from numbertaker.reading.titles import Word
 from numbertaker.reading.trust import WEIGHTS, trust
 from numbertaker.reading.values import CardReading
@@ -272,3 +274,31 @@ def test_a_piece_of_ruling_under_a_row_is_no_part_of_it() -> None:
     ruling = [55.0, 122.0, 130.0, 5.0, 400.0]
     marks = np.array([letter, comma, stroke, ticks, ruling])
     assert off_the_line(marks, 107.5, 15.0).tolist() == [letter, comma, stroke, ticks]
+
+
+def test_a_word_over_the_end_of_a_ruling_stays_whole() -> None:
+    """A heading is not cut where a ruling of the table below would pass; titles apart from it are."""
+    marks = np.array([[x, 100.0, 10.0, 15.0, 90.0] for x in (40, 53, 66, 79, 100, 113)])
+    rulings = tuple(Ruling(x, 0, 900, 3.0, 0.9, 9.0, 3.0) for x in (64.5, 94.5))
+    ground = Ground(marks, 15.0, (), rulings, (), (400, 900), True, np.full(6, 90.0))
+    assert [b.left for b in words_in(ground, Row(90, 125), close=4.5)] == [40, 100]
+    assert [b.left for b in words_in(ground, Row(90, 125))] == [40, 66, 100]
+
+
+def test_the_rim_of_a_stain_is_no_mark() -> None:
+    """A thin line that bends over a whole cell is left out; a long dash and a letter of the same ink stay."""
+    ink = np.zeros((200, 400), np.uint8)
+    for x in range(60, 240):
+        y = 60 + (x - 150) ** 2 // 190
+        ink[y : y + 3, x] = 1
+    ink[150:155, 60:240] = 1
+    ink[150:165, 300:310] = 1
+    assert [tuple(m[:4]) for m in find_marks(ink, 15.0)] == [(60, 150, 180, 5), (300, 150, 10, 15)]
+
+
+def test_a_title_of_one_line_between_titles_of_two_stays() -> None:
+    """The second lines of its neighbours stand lower on both its sides, but each under a first line."""
+    places = [(10, 90), (20, 105), (120, 98), (230, 90), (245, 105)]
+    texts_ = ["BOILER", "No.", "PUT ON", "REMOVED", "DATE"]
+    words = [Word(Box(x, y, x + 60, y + 10), text, 0.99) for (x, y), text in zip(places, texts_, strict=True)]
+    assert without_group_words(words, 10.0) == words

@@ -111,16 +111,24 @@ def runs_in(ground: Ground, row: Row, gap: float) -> list[Box]:
 
 
 def words_in(
-    ground: Ground, row: Row, gap: float = 0.75, places: Sequence[tuple[float, float]] = ()
+    ground: Ground,
+    row: Row,
+    gap: float = 0.75,
+    places: Sequence[tuple[float, float]] = (),
+    close: float = -1e9,
 ) -> list[Box]:
-    """Boxes of the words in a row, divided at gaps, at rulings and at clear places; specks are no words."""
+    """Boxes of the words in a row, divided at gaps, at rulings and at clear places; specks are no words.
+
+    Letters as `close` (in pixels) on both sides of a ruling stay together: how far up the rulings of a
+    table reach is known roughly, and a heading over it stands where it likes.
+    """
     own = writing_in(ground, row)
     letters = mk.letter_like(own, ground.cap)
     cap = max(ground.cap, float(np.median(letters[:, mk.HEIGHT]))) if len(letters) else ground.cap
     rulings = ground.upright if ground.ruled else ()
     boxes: list[Box] = []
     for run in mk.split_runs(own, gap * cap):
-        for ruled in split_at_rulings(run, rulings, row.level):
+        for ruled in split_at_rulings(run, rulings, row.level, close):
             for part in broken_at(ruled, places, cap):
                 boxes += [hull(part)] if len(mk.letter_like(part, ground.cap)) else []
     return boxes

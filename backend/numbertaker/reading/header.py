@@ -23,6 +23,8 @@ FEWEST_WITH_COLUMNS: Final = 2
 """So few will do where the writing below stands in clear columns."""
 PHRASE: Final = 1.6
 """Words nearer to one another than this, in heights of a capital, are a phrase and no titles."""
+CLOSE: Final = 0.3
+"""Letters nearer to one another than this, in heights of a capital, are of one word, on a ruling too."""
 NEIGHBOUR: Final = 3.4
 """How far off the next line of a header of two stands at most, in heights of a capital."""
 
@@ -94,7 +96,7 @@ def _best_row(
     rulings = ground.upright if ground.ruled else ()
     places = () if ground.ruled else clear_places(ground)
     for i, row in enumerate(ground.rows[:HEADER_WITHIN]):
-        words = reader.words(words_in(ground, row, places=places))
+        words = reader.words(words_in(ground, row, places=places, close=CLOSE * ground.cap))
         lines.append(words)
         named = len(named_by([w for w in words if _is_word(w)], rulings, ground.cap, further))
         if words and (place < 0 or named > most):
@@ -122,7 +124,8 @@ def _belongs(ground: Ground, lines: list[tuple[Word, ...]], reader: Reader, i: i
     if abs(ground.rows[i].level - ground.rows[beside].level) > NEIGHBOUR * ground.cap:
         return False
     while len(lines) <= i:
-        lines.append(reader.words(words_in(ground, ground.rows[len(lines)])))
+        row = ground.rows[len(lines)]
+        lines.append(reader.words(words_in(ground, row, close=CLOSE * ground.cap)))
     words = [w for w in lines[i] if w.text]
     if len(words) == 1 and len(words[0].text.split()) > 2:
         return False  # a whole sentence without a gap
@@ -138,16 +141,16 @@ def _belongs(ground: Ground, lines: list[tuple[Word, ...]], reader: Reader, i: i
 def without_group_words(words: Sequence[Word], cap: float) -> list[Word]:
     """Leave out words that stand over several columns ('DATE' over 'Fitted' and 'Removed').
 
-    Such a word has words under it on both its sides, and none that it stands over itself.
+    Such a word has words under it on both its sides, and none that it stands over itself. The second line of
+    another title is not under it, however much lower it stands.
     """
     kept = []
     for word in words:
-        under = [
-            w for w in words if 0.6 * cap < w.box.level - word.box.level < NEIGHBOUR * cap and w is not word
-        ]
-        over = any(_shared(word.box, w.box) > 0.35 * min(word.box.width, w.box.width) for w in under)
-        left = any(0 < word.box.middle - w.box.right < 12 * cap for w in under)
-        right = any(0 < w.box.left - word.box.middle < 12 * cap for w in under)
+        under = [w for w in words if _lower(word, w, cap)]
+        over = any(_stands_over(word, w, cap) for w in under)
+        first = [w for w in under if not any(_stands_over(o, w, cap) for o in words if o is not word)]
+        left = any(0 < word.box.middle - w.box.right < 12 * cap for w in first)
+        right = any(0 < w.box.left - word.box.middle < 12 * cap for w in first)
         beside = any(
             abs(w.box.level - word.box.level) < 0.6 * cap
             and w is not word
@@ -157,6 +160,16 @@ def without_group_words(words: Sequence[Word], cap: float) -> list[Word]:
         if over or not (left and right) or beside:
             kept.append(word)
     return kept or list(words)
+
+
+def _lower(a: Word, b: Word, cap: float) -> bool:
+    """Whether b stands a line or two lower than a."""
+    return 0.6 * cap < b.box.level - a.box.level < NEIGHBOUR * cap
+
+
+def _stands_over(a: Word, b: Word, cap: float) -> bool:
+    """Whether a stands over b, as the first line of a title does over its second."""
+    return _lower(a, b, cap) and _shared(a.box, b.box) > 0.35 * min(a.box.width, b.box.width)
 
 
 def _shared(a: Box, b: Box) -> float:

@@ -18,6 +18,8 @@ from numbertaker.reading.geometry import PAPER, Array, Picture, darkest, lightes
 LEFT, TOP, WIDTH, HEIGHT, AREA = range(5)
 FAINTEST: Final = 9.0
 """How much darker than its surroundings a mark must be, of 245."""
+THIN: Final = 0.1
+"""A large mark that covers less than this share of its box is no writing."""
 GRAINS: Final = 2.0
 """The same in units of the paper's grain: more, and a faded ribbon is lost on grainy paper; what specks of
 that come through are too small for letters.
@@ -94,6 +96,8 @@ def find_marks(ink: Picture, cap: float) -> Array:
     _, _, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
     w, h, area = stats[:, WIDTH], stats[:, HEIGHT], stats[:, AREA]
     fit = (h < 2.9 * cap) & (w < 25 * cap) & (area >= max(4, 0.015 * cap * cap)) & (np.arange(len(stats)) > 0)
+    # the rim of a stain: as wide as a word, taller than letters, and nearly nothing of it ink
+    fit &= ~((h > 2 * cap) & (w > 6 * cap) & (area < THIN * w * h))
     height, width = ink.shape
     inside = (stats[:, LEFT] > 2) & (stats[:, TOP] > 2)
     inside &= (stats[:, LEFT] + w < width - 2) & (stats[:, TOP] + h < height - 2)
