@@ -53,10 +53,10 @@ def rows_of(kind: str, terms: Iterable[Term], weights: Weights = WEIGHTS) -> Row
         if says:
             words[row] = f"{words[row]}; {says}" if row in words else says
     shown = Rows()
-    for row in ROWS:
-        weight = sums.get(row, 0.0)
+    for what in ROWS:
+        weight = sums.get(what, 0.0)
         if weight > _SHOWN or weight < -_SHOWN:
-            shown.add(row, weight, words.get(row) or _SILENT[row])
+            shown.add(what, weight, words.get(what) or _SILENT[what])
     return shown
 
 
