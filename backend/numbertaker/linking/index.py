@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Final, Literal, TypeAlias
+from typing import TYPE_CHECKING, Final, Literal, TypeAlias
 
 from numbertaker.evidence.days import Day, Span
 from numbertaker.evidence.designations import bare_name, bare_number
@@ -14,7 +14,12 @@ from numbertaker.evidence.edtf import one_day
 from numbertaker.evidence.errors import BadDate
 from numbertaker.evidence.records import Component, Designation, Engine, Evidence
 
+if TYPE_CHECKING:
+    from numbertaker.linking.candidates import Candidate
+
 Sort: TypeAlias = Literal["engine", "component"]
+Text: TypeAlias = tuple[Sort, str, str]
+"""What a cell says of a sort of subject: its number and its name."""
 
 EVER_FIRST: Final[Day] = 1
 EVER_LAST: Final[Day] = 3_652_059
@@ -100,9 +105,9 @@ class Index:
         for fit in evidence.fits:
             self._fits[fit.component_type].add(fit.engine_class)
 
-        self.ranked: dict[Any, Any] = {}
+        self.ranked: dict[tuple[Text, tuple[bool, ...], float], tuple[Candidate, ...]] = {}
         """Candidates by text, by who bore it at the time asked for, and by how often it is misread."""
-        self.alike: dict[tuple[Sort, str, str], list[tuple[Borne, float | None]]] = {}
+        self.alike: dict[Text, list[tuple[Borne, float | None]]] = {}
         """Who bore a text or one like it, kept by whoever works it out, since many cells say the same."""
 
     def _add(self, row: Designation) -> None:
