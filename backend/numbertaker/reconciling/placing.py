@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from math import exp, log
+from typing import NamedTuple
 
 from numbertaker.linking import Candidate, Sort
 from numbertaker.linking.candidates import NOBODY
@@ -26,6 +27,14 @@ _CLASH = 0.3
 _HEARSAY = 0.15
 _SECOND = 5.0
 _SECOND_TO_DITTO = 3.0
+
+
+class Covered(NamedTuple):
+    """The days from the first line of a card to its last, and the source that the card is of."""
+
+    first: float
+    last: float
+    source: str
 
 
 def place_stays(draft: Draft) -> None:
@@ -125,19 +134,19 @@ def _slots(draft: Draft) -> dict[Sort, dict[str, list[Stay]]]:
     return found
 
 
-def _surviving(draft: Draft) -> dict[Sort, dict[str, list[tuple[float, float]]]]:
+def _surviving(draft: Draft) -> dict[Sort, dict[str, list[Covered]]]:
     """The time that the cards of each engine and component are known to cover: from their first line to their
     last.
     """
-    found: dict[Sort, dict[str, list[tuple[float, float]]]] = {"engine": {}, "component": {}}
+    found: dict[Sort, dict[str, list[Covered]]] = {"engine": {}, "component": {}}
     for entries in draft.cards.values():
-        side = entries[0].side
+        side, source = entries[0].side, entries[0].line.source_id
         days = [d.middle for e in entries if e.says == "fitment" for d in (e.fitted, e.removed) if d]
         subject = entries[0].engine_id if side == "engine" else entries[0].component_id
         if side == "engine" and subject and len(days) > 1:
-            found["engine"].setdefault(subject, []).append((min(days), max(days)))
+            found["engine"].setdefault(subject, []).append(Covered(min(days), max(days), source))
         elif side == "component" and subject and len(days) > 1:
-            found["component"].setdefault(subject, []).append((min(days), max(days)))
+            found["component"].setdefault(subject, []).append(Covered(min(days), max(days), source))
     return found
 
 
@@ -168,7 +177,7 @@ def _posterior(
     stay: Stay,
     sort: Sort,
     taken: dict[str, list[Stay]],
-    cards: dict[str, list[tuple[float, float]]],
+    cards: dict[str, list[Covered]],
 ) -> tuple[Candidate, ...]:
     told = _texts(draft, stay, sort)
     scored = {
@@ -232,11 +241,17 @@ def _plausible(
     return score - _TAKEN * clash(taken.get(subject, []), stay, kind, draft)
 
 
-def _kept(stay: Stay, spans: list[tuple[float, float]], draft: Draft) -> float:
-    """A card that survives for the time and has no such line speaks against the candidate."""
+def _kept(stay: Stay, cards: list[Covered], draft: Draft) -> float:
+    """A card that survives for the time and has no such line speaks against the candidate, unless something
+    copied from it shows that it once had the line.
+    """
     if stay.rough is None or not (stay.own or stay.mirror):
         return 0.0
-    covered = any(first <= stay.rough[0] and stay.rough[1] <= last for first, last in spans)
+    copied = {parent for entry in stay.entries if entry.copy for parent in entry.source.parents}
+    covered = any(
+        card.first <= stay.rough[0] and stay.rough[1] <= card.last and card.source not in copied
+        for card in cards
+    )
     return log(draft.settings.mirror_kept) if covered else 0.0
 
 
