@@ -42,7 +42,10 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Find the tables of a half of the bench's cards and print how many are right."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument(
-        "--half", choices=("seen", "unseen"), default="seen", help="'unseen' is for the last run only"
+        "--half",
+        choices=("seen", "wide", "unseen"),
+        default="seen",
+        help="'wide' are further forms to develop on; 'unseen' is for the last run only",
     )
     parser.add_argument("--out", type=Path, default=ROOT / "out" / "cards", help="where the cards are drawn")
     parser.add_argument("--seed", type=int, default=0, help="other cards of the same forms and faces")

@@ -26,6 +26,11 @@ class Column:
 class Kind:
     """A form. `heads` are the printed words before the number at its head; `hand`: how often it is inked by
     hand.
+
+    Oddities that only some forms have: `typed_titles`, whose titles are written like the lines under them;
+    `dotted` upright rulings; `double` ones, at some edges; `merged`, how often a text stands over several
+    cells of a line; `tight`, rows so close that letters nearly touch; `opening`, lines above the titles that
+    name things too.
     """
 
     name: str
@@ -37,6 +42,12 @@ class Kind:
     hand: float = 0.3
     carried: bool = False
     totals: bool = False
+    typed_titles: bool = False
+    dotted: bool = False
+    double: bool = False
+    merged: float = 0.0
+    tight: bool = False
+    opening: bool = False
 
 
 def _c(field: str, *titles: str, group: str = "") -> Column:

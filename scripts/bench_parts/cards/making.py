@@ -17,11 +17,14 @@ from corpus.sheet import Sheet
 
 from .faces import HANDS, PRINTED, TYPED, Faces, fetch
 from .kinds import SEEN, UNSEEN, Column, Kind
+from .kinds_wide import WIDE
 from .sheets import Setting
 from .texts import content
 from .wearing import Shot, look_of, photograph, scan, seen_box, turned
 
 PER_LEVEL: Final = {"clean": 3, "worn": 4, "poor": 4}
+SHIPPED: Final = ("OldStandardTT-Regular", "ArchivoNarrow-Regular", "ArchivoNarrow-Bold")
+"""The demo's printed faces, which the further forms are printed in too."""
 MADE: Final = 3
 """The number of this generator: a folder made by another is drawn anew."""
 
@@ -39,14 +42,16 @@ class Plan:
 
 
 def plans(half: str) -> list[Plan]:
-    """All pictures of a half, 'seen' or 'unseen'."""
-    kinds = SEEN if half == "seen" else UNSEEN
+    """All pictures of a half: 'seen', 'unseen', or 'wide', the further forms to develop on."""
+    kinds = {"seen": SEEN, "unseen": UNSEEN, "wide": WIDE}[half]
     out = [
         Plan(f"{kind.name}-{level}-{n}", "scan", level, (kind,))
         for kind in kinds
         for level, count in PER_LEVEL.items()
         for n in range(count)
     ]
+    if half == "wide":
+        return [*out, *(Plan(f"photo-{kind.name}", "photo", "photo", (kind,)) for kind in kinds)]
     out += [Plan(f"photo-{kind.name}", "photo", "photo", (kind,)) for kind in kinds]
     out += [Plan(f"photo-again-{kind.name}", "photo", "photo", (kind,)) for kind in kinds[:3]]
     out += [Plan(f"two-{n}", "two", "photo", (kinds[n], kinds[n + 1])) for n in range(3)]
@@ -93,9 +98,12 @@ class Drawer:
 
     def _setting(self, kind: Kind, rng: Random, plan: Plan) -> Setting:
         by_hand = rng.random() < kind.hand
-        face = rng.choice((HANDS if by_hand else TYPED)[self.half])
+        face = rng.choice((HANDS if by_hand else TYPED)[_faces_of(self.half)])
         rows = rng.randint(5, 9) if plan.case == "two" else rng.randint(6, 17)
-        faces = (self.faces.path(face), by_hand, self.faces.path(PRINTED[self.half]))
+        printer = self.faces.path(PRINTED[_faces_of(self.half)])
+        if self.half == "wide":
+            printer = rng.choice((printer, *SHIPPED))
+        faces = (self.faces.path(face), by_hand, printer)
         return Setting(kind, content(kind, rng, rows), rng, faces)
 
     def _written(self, plan: Plan, picture: Any, entries: list[dict[str, Any]]) -> dict[str, Any]:
@@ -118,6 +126,11 @@ class Drawer:
             "columns": [],
             "quarters": plan.quarters,
         }
+
+
+def _faces_of(half: str) -> str:
+    """Whose faces the cards of a half are written in: the further forms have the seen ones."""
+    return "unseen" if half == "unseen" else "seen"
 
 
 def _one_bit(image: Image.Image) -> Image.Image:

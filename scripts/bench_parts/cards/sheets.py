@@ -37,6 +37,8 @@ class Setting:
         )
         self.print_size = rng.uniform(23, 29)
         self.row_high = max(inches(rng.uniform(0.2, 0.3)), self.writer.high * rng.uniform(1.75, 2.3))
+        if kind.tight:
+            self.row_high = self.writer.high * rng.uniform(1.45, 1.7)
         self.edges = self._edges()
         self.margin_top = inches(rng.uniform(0.25, 0.6))
         self.head_high = inches(rng.uniform(0.5, 0.8)) if kind.heads else inches(rng.uniform(0.3, 0.6))
@@ -52,13 +54,18 @@ class Setting:
             texts = [line.cells.get(_name(column), "") for line in self.content.lines]
             short = sorted((t for t in texts if t), key=len)
             wide = max([self.writer.wide(t) for t in short if len(t) <= 22], default=self.writer.pitch * 5)
-            head = max(self.press.width(word, self.printer, self.print_size, 1) for word in title.split("|"))
+            head = max(self._title_wide(word) for word in title.split("|"))
             gap = inches(0.12) if self.ruling in ("full", "faint", "verticals") else inches(0.2)
             room = max(wide, head) + gap + inches(rng.uniform(0.02, 0.1) + lean * rng.random())
             if column.field == "remarks":
                 room = max(room, inches(rng.uniform(1.2, 1.9)))
             edges.append(edges[-1] + room)
         return edges
+
+    def _title_wide(self, word: str) -> float:
+        if self.kind.typed_titles:
+            return self.writer.wide(word)
+        return self.press.width(word, self.printer, self.print_size, 1)
 
     def set(self) -> Sheet:
         """Print the form and fill it in."""
@@ -113,10 +120,20 @@ class Setting:
         if self.content.name:
             at = x + self.writer.wide(self.content.number) + inches(0.6)
             self.fill("heading_name", self.content.name, at, y - 1)
+        if self.kind.opening:
+            self._opening(y + self.head_high * 0.4)
         if self.rng.random() < 0.5:
             self.press.print(
                 self.edges[0], y - 48, "MERROWDALE & OSTREY RAILWAY", self.printer, 24, spacing=2
             )
+
+    def _opening(self, y: float) -> None:
+        """A line between the head and the titles: what is printed of the thing, and what is filled in."""
+        x = self.edges[0]
+        for label, value in (("CLASS", "K"), ("BUILT", "1904"), ("FITTED WITH", "injectors")):
+            box = box_of(self.press.print(x, y, label, self.printer, 24))
+            written = box_of(self.writer.write(box[0] + box[2] + inches(0.1), y, value, 0.9))
+            x = written[0] + written[2] + inches(self.rng.uniform(0.25, 0.6))
 
     def fill(self, name: str, text: str, x: float, y: float) -> None:
         """Write a cell of the heading."""
@@ -133,7 +150,7 @@ class Setting:
             for k, x in enumerate(self.edges):
                 if outer or 0 < k < len(self.edges) - 1:
                     start = self.body - self.title_high / 2 if self._within_group(k) else top
-                    rule(x, start, x, self.foot, width=rng.uniform(1.6, 2.6), ink=ink)
+                    self._upright(x, start, rng.uniform(1.6, 2.6), ink)
         if ruling == "none" and rng.random() < 0.5:
             return
         for y in (top, self.body):
@@ -142,6 +159,18 @@ class Setting:
             for n in range(1, rows + 1):
                 y = self.body + n * self.row_high
                 rule(left, y, right, y, width=1.5, ink=ink * rng.uniform(0.65, 0.75))
+
+    def _upright(self, x: float, start: float, width: float, ink: float) -> None:
+        """An upright ruling, dotted or double where the form has such."""
+        if self.kind.dotted:
+            y = start
+            while y < self.foot:
+                self.press.rule(x, y, x, min(self.foot, y + 7), width=width, ink=ink)
+                y += 14
+            return
+        self.press.rule(x, start, x, self.foot, width=width, ink=ink)
+        if self.kind.double and self.rng.random() < 0.3:
+            self.press.rule(x + 7, start, x + 7, self.foot, width=width, ink=ink)
 
     def _within_group(self, k: int) -> bool:
         columns = self.kind.columns
@@ -172,7 +201,9 @@ class Setting:
         return sum(c.group == column.group for c in self.kind.columns)
 
     def _title(self, word: str, span: tuple[float, float], y: float, *, lean: bool) -> None:
-        if self.by_hand and self.ruling == "none":
+        if self.kind.typed_titles:
+            self.writer.write(span[0] + inches(0.08), y, word, 0.95)
+        elif self.by_hand and self.ruling == "none":
             self.writer.write(span[0] + inches(0.07), y, word, 0.9)
         elif lean:
             self.press.print(span[0] + inches(0.08), y, word, self.printer, self.print_size, spacing=1)
@@ -189,7 +220,10 @@ class Setting:
         for k, column in enumerate(self.kind.columns):
             name, left, right = _name(column), self.edges[k], self.edges[k + 1]
             text = line.cells.get(name, "")
-            if not text:
+            if line.merged and line.merged[0] == name:
+                box = box_of(self.writer.write(left + inches(0.1), y, line.merged[1], ink))
+                self.sheet.cells.append(Cell(number, "runs", line.merged[1], box))
+            elif not text:
                 box = (left, self.body + row * self.row_high, right - left, self.row_high)
                 self.sheet.cells.append(Cell(number, name, "", box))
             elif name == "remarks" and wrapped:

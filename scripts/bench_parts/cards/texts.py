@@ -10,6 +10,7 @@ from typing import Final
 from corpus.clerks import MONTHS
 
 from .kinds import Kind
+from .kinds_wide import FURTHER, NUMBERED
 
 WORKS: Final = (
     "Brackwith",
@@ -49,16 +50,21 @@ RUNNING: Final = (
     "This engine stood at Brackwith from June to October "
     "waiting for material that had been ordered in the spring",
 )
+MERGED: Final = ("Stored at Ostrey", "Under repair, Brackwith", "Lent to contractor", "Awaiting boiler")
+NAMES: Final = ("Lady Ostrey", "Corvane", "Merrow", "Sir Tobin Ashe", "Wayfarer", "")
 STYLES: Final = ("month", "day", "named", "long", "slash", "week", "nameday")
 
 
 @dataclass(slots=True)
 class Line:
-    """One line. `marks`: field to 'ditto' or 'struck:WHAT'; `runs` is a text that runs over all columns."""
+    """One line. `marks`: field to 'ditto' or 'struck:WHAT'; `runs` is a text that runs over all columns,
+    `merged` one that stands over several cells, from the first column that it takes up.
+    """
 
     cells: dict[str, str] = field(default_factory=dict)
     marks: dict[str, str] = field(default_factory=dict)
     runs: str = ""
+    merged: tuple[str, str] | None = None
 
 
 @dataclass(slots=True)
@@ -110,6 +116,10 @@ def content(kind: Kind, rng: Random, rows: int) -> Content:
             "Class": rng.choice("ABCDK"),
             "Press.": rng.choice(("160", "175", "180")),
         }
+        values |= {f: rng.choice(FURTHER[f]) for f in fields if f in FURTHER}
+        values |= {f: str(len(lines) + 1) for f in fields if f in NUMBERED}
+        if "engine_name" in fields:
+            values["engine_name"] = rng.choice(NAMES)
         line = Line({f: values.get(f, "") for f in fields})
         _habits(line, lines, rng, ditto)
         lines.append(line)
@@ -148,3 +158,16 @@ def _oddities(kind: Kind, lines: list[Line], rng: Random) -> None:
         rng.choice(wrap).cells["remarks"] = rng.choice(LONG)
     if kind.side != "statement" and rng.random() < 0.12 and len(lines) > 5:
         lines.insert(rng.randint(3, len(lines) - 2), Line(runs=rng.choice(RUNNING)))
+    if kind.merged and rng.random() < kind.merged:
+        _merge(kind, lines, rng)
+
+
+def _merge(kind: Kind, lines: list[Line], rng: Random) -> None:
+    """Let a text stand over the middle cells of one line."""
+    fields = [c.field or c.titles[0] for c in kind.columns]
+    line = rng.choice([line for line in lines if len(line.cells) > 3])
+    first = rng.randint(1, len(fields) - 3)
+    for name in fields[first : first + 3]:
+        line.cells[name] = ""
+        line.marks.pop(name, None)
+    line.merged = fields[first], rng.choice(MERGED)
