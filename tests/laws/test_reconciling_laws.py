@@ -69,7 +69,7 @@ def test_a_copy_of_a_copy_changes_no_fitment(lines: tuple[Line, ...]):
 @settings(max_examples=40, deadline=None)
 @given(st.data())
 def test_a_true_line_that_agrees_never_makes_a_true_fitment_less_sure(data: st.DataObject):
-    """One more paper that says what was, a card's line or a copy, takes no more than .005 from what others say.
+    """One more paper that says what was, a card's line or a copy, takes no more than .005 from the rest.
 
     Every number is written out here: a ditto mark whose line above is missing says something else.
     """
@@ -88,7 +88,7 @@ def test_a_true_line_that_agrees_never_makes_a_true_fitment_less_sure(data: st.D
 
 
 def test_a_facing_line_makes_what_a_copy_says_no_less_sure():
-    """The card survives and lacks the line; a copy of it shows that it was there, so its silence says nothing."""
+    """The card survives and lacks the line; a copy of it shows that it was there once."""
     copy = copied("S4", 2, OWN[1])
     kept = [OWN[0], OWN[3], copy, MIRROR[3]]
     before, after = (

@@ -194,3 +194,30 @@ def test_a_number_borne_by_two_at_once_is_told_apart_by_the_ends_of_the_card():
         )
     )
     assert stays(result)[-1][0] == "E0"
+
+
+def test_a_number_that_nobody_bore_means_nobody_and_says_who_is_meant_instead():
+    """As it stands '208' means nobody; what would alter a figure of it stands beside it."""
+    facing = tuple(mirror("203", 1, "51", line.fitted, line.removed, miles=line.miles) for line in OWN[3:])
+    cells = history(*OWN[:3], replace(OWN[3], engine="208"), *MIRROR[:3], *facing).components[0].cells
+    cell = next(c for c in cells if c.key == CellKey("S1-51-4", "engine"))
+    assert cell.meaning is None
+    assert not cell.used
+    assert cell.confidence < 0.05
+    assert cell.instead is not None
+    assert cell.instead.meaning == "E3"
+    assert cell.instead.confidence > 0.95
+
+
+def test_a_list_that_names_a_number_borne_twice_means_the_one_of_that_day():
+    """Two engines were 201, one after the other: the days of building say which is meant."""
+    first = Designation(subject_id="E1", scheme="number", value="201", from_="1903-05", to="1904-07")
+    second = Designation(subject_id="E2", scheme="number", value="201", from_="1904-08", to="1938-08")
+    plain = railway()
+    built = Line(line_id="S4-1", source_id="S4", side="engine", heading="201", row_="1", says="built")
+    gone = replace(built, line_id="S4-2", row_="2", says="withdrawn", removed="20.8.1936")
+    lines = (replace(built, fitted="4.5.1903"), gone, replace(built, line_id="S4-3", fitted="8.1904"))
+    others = tuple(d for d in plain.designations if d.subject_id not in ("E1", "E2"))
+    result = reconcile(follow(replace(plain, lines=lines, designations=(first, second, *others))))
+    assert not result.all_findings()
+    assert all(cell.confidence > 0.9 for cell in result.engine_cells if cell.field != "heading")

@@ -9,6 +9,7 @@ from typing import Final
 from numbertaker.evidence.designations import read_number
 from numbertaker.evidence.records import CellKey
 from numbertaker.linking import Candidate, Sort
+from numbertaker.linking.candidates import IN_TABLES
 from numbertaker.reconciling.chronology import claims_of, mass_in
 from numbertaker.reconciling.confidence import LEAST, Rows, held
 from numbertaker.reconciling.entries import EVENTS, DateClaim, Draft, Entry, FigureClaim, Stay
@@ -26,6 +27,8 @@ from numbertaker.reconciling.wording import component, engine, miles
 
 _ALTERNATIVES = 5
 _LIKELY: Final = 0.5
+_NOBODY: Final = 1 - IN_TABLES
+"""How likely nobody in the tables is meant, where none of them bore what stands there."""
 
 
 @dataclass(slots=True)
@@ -159,22 +162,29 @@ def _reference(draft: Draft, whole: Whole, entry: Entry, key: CellKey, accepted:
 
 
 def _linked(draft: Draft, whole: Whole, entry: Entry, stay: Stay, key: CellKey, *, accepted: bool) -> Stated:
-    """Whom a number or name of a fitment's line means."""
+    """Whom a number or name of a fitment's line means as it stands; who bore one like it is told as what is
+    meant instead.
+    """
     sort: Sort = "component" if key.field == "component" else "engine"
     subject = stay.engine_id if sort == "engine" else stay.component_id
     refs = references(draft, entry, sort)
-    exact = [c for c in refs.values() if c.exact]
     chosen = refs.get(subject or "")
-    meaning = subject if chosen is not None and (chosen.exact or not exact) else literal(draft, entry, sort)
+    meaning = subject if chosen is not None and chosen.exact else literal(draft, entry, sort)
     instead = None
     if subject is not None and meaning != subject:
         instead = Instead(subject, held(_subject_sure(stay, sort)), "the facing card and the dates want it")
+    terms, rows = [], None
+    if meaning is None:
+        rows = Rows.of("read", _NOBODY, "nothing in the tables bore what stands there")
+    else:
+        terms = link_terms(whole, stay, sort, entry, meaning=meaning, chosen=chosen)
     return Stated(
         key,
         meaning,
         _kind(entry, sort),
-        link_terms(whole, stay, sort, entry, meaning=meaning, chosen=chosen),
-        rests=accepted and meaning == subject,
+        terms,
+        rows,
+        rests=accepted and meaning is not None and meaning == subject,
         instead=instead,
         always=True,
         alternatives=_alternatives(draft, stay, sort, refs),
@@ -194,16 +204,16 @@ def _lower_half(draft: Draft, entry: Entry, sort: Sort, accepted: bool) -> State
     subject = stay.engine_id if sort == "engine" else stay.component_id
     sure = _subject_sure(stay, sort)
     bearers = {b.subject_id for b in draft.index.bearers(read.number, sort)}
-    meaning = subject if subject in bearers or not bearers else min(bearers)
-    if not bearers:
-        rows = Rows.of("linked", held(0.9 * sure), "the upper half of the line names it")
+    meaning = subject if subject in bearers else min(bearers, default=None)
+    if meaning is None:
+        rows = Rows.of("read", _NOBODY, "nothing in the tables bore what stands there")
     else:
         rows = Rows.of("linked", held(sure), "it bore what stands there")
         if meaning != subject:
             rows.to(0.05, "conflict", "the upper half of the line names another")
     instead = Instead(subject, held(sure), "the upper half names it") if meaning != subject else None
     key = CellKey(line.line_id, sort)
-    rests = accepted and meaning == subject
+    rests = accepted and meaning is not None and meaning == subject
     return Stated(key, meaning, "lower half", rows=rows, rests=rests, instead=instead, always=True)
 
 

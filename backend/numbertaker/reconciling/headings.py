@@ -13,15 +13,17 @@ from collections import defaultdict
 from collections.abc import Iterable
 from typing import Final
 
+from numbertaker.evidence.days import Span
 from numbertaker.evidence.designations import WrittenNumber, read_number
 from numbertaker.evidence.records import CellKey
 from numbertaker.linking import Sort, best, link_candidates
-from numbertaker.linking.index import EVER_LAST
+from numbertaker.linking.index import EVER_LAST, MEETING
 from numbertaker.reconciling.claims import FITMENT_LIKE
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry
 from numbertaker.reconciling.odds import dates_weight, miles_weight
 
 SORTS: Final[tuple[Sort, Sort]] = ("component", "engine")
+_ENDS: Final = ("built", "withdrawn", "condemned")
 _NEAR = 60
 _ROUNDS = 2
 _NAMED = 5.0
@@ -59,8 +61,9 @@ def _link_card(draft: Draft, entries: list[Entry]) -> None:
     heading = heading_of(entries[0])
     found = ruled or best(link_candidates(draft.index, heading, sort, *covered))
     alike = ruled is None and found is not None and not _borne(draft, heading, found, sort)
+    single = ruled is None and all(entry.says in _ENDS for entry in entries)
     for entry in entries:
-        _set(entry, sort, found)
+        _set(entry, sort, (_by_its_day(draft, entry, heading, sort) if single else None) or found)
         entry.repaired = alike
 
 
@@ -71,6 +74,21 @@ def _borne(draft: Draft, heading: WrittenNumber, subject: str, sort: Sort) -> bo
     index = draft.index
     bearers = index.bearers(heading.number, sort) if heading.number else index.named(heading.name, sort)
     return any(b.subject_id == subject for b in bearers)
+
+
+def _by_its_day(draft: Draft, entry: Entry, heading: WrittenNumber, sort: Sort) -> str | None:
+    """Of several who bore a number, the one whose life began or ended on the day that a list states; None
+    where that is nobody, or more than one.
+    """
+    index, claim = draft.index, entry.fitted or entry.removed
+    bearers = index.bearers(heading.number, sort) if heading.number else index.named(heading.name, sort)
+    if claim is None or len(bearers) < 2:
+        return None
+    lives = {b.subject_id: index.life(b.subject_id) for b in bearers}
+    ends = {name: life.start if entry.says == "built" else life.end for name, life in lives.items()}
+    day = Span(claim.first - MEETING, claim.last + MEETING)
+    met = [name for name, end in ends.items() if end != Span(None, None) and end.intersects(day)]
+    return met[0] if len(met) == 1 else None
 
 
 def _ruled_heading(draft: Draft, entries: list[Entry]) -> str | None:

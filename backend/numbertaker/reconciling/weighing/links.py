@@ -2,40 +2,36 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from numbertaker.linking import Candidate, Sort
 from numbertaker.reconciling.entries import Entry, Stay
-from numbertaker.reconciling.history import Meaning
 from numbertaker.reconciling.weighing.lines import Whole
 from numbertaker.reconciling.weighing.terms import Term, odds
 from numbertaker.reconciling.weighing.witnesses import voice_terms, voices
 
+_ANOTHER: Final = "the facing card, the dates and the miles say that somebody else is meant"
+
 
 def link_terms(
-    whole: Whole, stay: Stay, sort: Sort, entry: Entry, *, meaning: Meaning, chosen: Candidate | None
+    whole: Whole, stay: Stay, sort: Sort, entry: Entry, *, meaning: str, chosen: Candidate | None
 ) -> list[Term]:
     """What speaks for and against a reference: the text, when it was borne, the facing card, the rest."""
     subject = stay.engine_id if sort == "engine" else stay.component_id
     sure = stay.engine_sure if sort == "engine" else stay.component_sure
-    same = meaning is not None and meaning == subject
+    same = meaning == subject
     text = chosen.probability if chosen is not None and same else 0.5
     found = [
         Term("text", odds(text), "read", "the number or name as it was read, and who bore it then"),
         Term("letter for letter", float(chosen is not None and chosen.exact), "read"),
         Term("not then", float(chosen is not None and not chosen.then), "read"),
         Term("ditto", float(sort in entry.heads), "read", "a ditto mark" if sort in entry.heads else ""),
-        Term("nobody", float(meaning is None), "read", "" if meaning else "nothing in the tables bore it"),
-        Term("another", float(meaning is not None and not same), "linked", _another(meaning, same)),
+        Term("another", float(not same), "linked", "" if same else _ANOTHER),
         Term("sure", odds(sure) if same else -odds(sure), "linked"),
         Term("doubled", float(entry.twin is not None), "read"),
     ]
     told = voices(whole.fellows, _bare(entry, sort), lambda e: _bare(e, sort) or None, str.__eq__)
     return [*found, *whole.terms(sort), *voice_terms(told, "the number")]
-
-
-def _another(meaning: Meaning, same: bool) -> str:
-    if meaning is None or same:
-        return ""
-    return "the facing card, the dates and the miles say that somebody else is meant"
 
 
 def _bare(entry: Entry, sort: Sort) -> str:
