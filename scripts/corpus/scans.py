@@ -16,6 +16,7 @@ from PIL import Image
 from .forms import lay_out
 from .look import Look, special_looks, usual_look
 from .papers import Paper
+from .photographs import outline, seen_box
 from .render import pen_ink, printed_ink, typed_ink
 from .scanning import Matrix, placing, scanned
 from .sheet import Box, Sheet
@@ -34,18 +35,11 @@ class Page:
 
     def box(self, box: Box) -> list[int]:
         """A box of the flat sheet as the upright hull of its corners in the scan: x, y, width, height."""
-        x, y, width, height = box
-        corners = np.array(((x, y, 1), (x + width, y, 1), (x + width, y + height, 1), (x, y + height, 1))).T
-        seen = self.matrix @ corners
-        xs, ys = seen[0] / seen[2], seen[1] / seen[2]
-        left, top = int(np.floor(xs.min())), int(np.floor(ys.min()))
-        return [left, top, int(np.ceil(xs.max())) - left, int(np.ceil(ys.max())) - top]
+        return seen_box(self.matrix, box)
 
     def outline(self) -> list[list[int]]:
         """The four corners of the sheet in the scan, clockwise from the top left."""
-        w, h = self.sheet.width, self.sheet.height
-        seen = self.matrix @ np.array(((0, 0, 1), (w, 0, 1), (w, h, 1), (0, h, 1))).T
-        return [[round(float(x)), round(float(y))] for x, y in (seen[:2] / seen[2]).T]
+        return outline(self.matrix, self.sheet)
 
 
 @dataclass(frozen=True, slots=True)

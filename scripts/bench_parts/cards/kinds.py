@@ -4,50 +4,9 @@ ruled.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final
 
-Ruling = Literal["full", "faint", "verticals", "levels", "none"]
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """A column: its field ('' for one that no field means), its printed words, '|' between two lines of them.
-
-    `group` is a word printed over this and the next columns of the same group: a merged header cell.
-    """
-
-    field: str
-    titles: tuple[str, ...]
-    group: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Kind:
-    """A form. `heads` are the printed words before the number at its head; `hand`: how often it is inked by
-    hand.
-
-    Oddities that only some forms have: `typed_titles`, whose titles are written like the lines under them;
-    `dotted` upright rulings; `double` ones, at some edges; `merged`, how often a text stands over several
-    cells of a line; `tight`, rows so close that letters nearly touch; `opening`, lines above the titles that
-    name things too.
-    """
-
-    name: str
-    form: str
-    side: str
-    columns: tuple[Column, ...]
-    ruling: tuple[Ruling, ...]
-    heads: tuple[str, ...] = ()
-    hand: float = 0.3
-    carried: bool = False
-    totals: bool = False
-    typed_titles: bool = False
-    dotted: bool = False
-    double: bool = False
-    merged: float = 0.0
-    tight: bool = False
-    opening: bool = False
+from corpus.kinds import Column, Kind
 
 
 def _c(field: str, *titles: str, group: str = "") -> Column:

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from .kinds import Column, Kind
+from corpus.kinds import Column, Kind
 
 
 def _c(field: str, *titles: str, group: str = "") -> Column:

@@ -13,14 +13,16 @@ from typing import Any, Final
 import numpy as np
 from PIL import Image
 
+from corpus.kinds import Column, Kind
+from corpus.photographs import Shot, outline, photograph, seen_box
+from corpus.setting import Setting
 from corpus.sheet import Sheet
 
 from .faces import HANDS, PRINTED, TYPED, Faces, fetch
-from .kinds import SEEN, UNSEEN, Column, Kind
+from .kinds import SEEN, UNSEEN
 from .kinds_wide import WIDE
-from .sheets import Setting
 from .texts import content
-from .wearing import Shot, look_of, photograph, scan, seen_box, turned
+from .wearing import look_of, scan, turned
 
 PER_LEVEL: Final = {"clean": 3, "worn": 4, "poor": 4}
 SHIPPED: Final = ("OldStandardTT-Regular", "ArchivoNarrow-Regular", "ArchivoNarrow-Bold")
@@ -162,10 +164,6 @@ def _no_card(name: str, noise: np.random.Generator) -> Any:
 
 def _entry(setting: Setting, place: Any) -> dict[str, Any]:
     kind, sheet = setting.kind, setting.sheet
-    corners = np.array(
-        ((0, 0, 1), (sheet.width, 0, 1), (sheet.width, sheet.height, 1), (0, sheet.height, 1))
-    ).T
-    seen = place @ corners
     cells = [
         {
             "row": c.row,
@@ -184,7 +182,7 @@ def _entry(setting: Setting, place: Any) -> dict[str, Any]:
         "hand": setting.by_hand,
         "ruling": setting.ruling,
         "face": Path(setting.face).name,
-        "outline": [[round(float(x)), round(float(y))] for x, y in (seen[:2] / seen[2]).T],
+        "outline": outline(place, sheet),
         "columns": [
             [_field(c), t.replace("|", " ")] for c, t in zip(kind.columns, setting.titles, strict=True)
         ],

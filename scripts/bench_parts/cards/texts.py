@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from datetime import date, timedelta
 from random import Random
 from typing import Final
 
 from corpus.clerks import MONTHS
+from corpus.kinds import Content, Entry, Kind
 
-from .kinds import Kind
 from .kinds_wide import FURTHER, NUMBERED
 
 WORKS: Final = (
@@ -55,27 +54,6 @@ NAMES: Final = ("Lady Ostrey", "Corvane", "Merrow", "Sir Tobin Ashe", "Wayfarer"
 STYLES: Final = ("month", "day", "named", "long", "slash", "week", "nameday")
 
 
-@dataclass(slots=True)
-class Line:
-    """One line. `marks`: field to 'ditto' or 'struck:WHAT'; `runs` is a text that runs over all columns,
-    `merged` one that stands over several cells, from the first column that it takes up.
-    """
-
-    cells: dict[str, str] = field(default_factory=dict)
-    marks: dict[str, str] = field(default_factory=dict)
-    runs: str = ""
-    merged: tuple[str, str] | None = None
-
-
-@dataclass(slots=True)
-class Content:
-    """A card's number, name and lines."""
-
-    number: str
-    name: str
-    lines: list[Line]
-
-
 def written(day: date, style: str) -> str:
     """A date in one of the styles."""
     short = f"{day.year % 100:02d}"
@@ -95,11 +73,11 @@ def content(kind: Kind, rng: Random, rows: int) -> Content:
     day = date(rng.randint(1896, 1938), rng.randint(1, 12), rng.randint(1, 28))
     style, total = rng.choice(STYLES), 0
     ditto = rng.choice(('"', '"', "do.", '"'))
-    lines: list[Line] = []
+    lines: list[Entry] = []
     fields = [c.field or c.titles[0] for c in kind.columns]
     if kind.carried and rng.random() < 0.7:
         total = rng.randint(40_000, 300_000)
-        lines.append(Line({"remarks": "Brought forward", "total_miles": f"{total:,}"}))
+        lines.append(Entry({"remarks": "Brought forward", "total_miles": f"{total:,}"}))
     while len(lines) < rows:
         stay = timedelta(days=rng.randint(300, 1500))
         miles = rng.randint(15, 75) * stay.days + rng.randint(0, 99)
@@ -120,7 +98,7 @@ def content(kind: Kind, rng: Random, rows: int) -> Content:
         values |= {f: str(len(lines) + 1) for f in fields if f in NUMBERED}
         if "engine_name" in fields:
             values["engine_name"] = rng.choice(NAMES)
-        line = Line({f: values.get(f, "") for f in fields})
+        line = Entry({f: values.get(f, "") for f in fields})
         _habits(line, lines, rng, ditto)
         lines.append(line)
         day += stay + timedelta(days=rng.randint(0, 90))
@@ -130,7 +108,7 @@ def content(kind: Kind, rng: Random, rows: int) -> Content:
     return Content(str(rng.randint(11, 999)), rng.choice(("", "", "Lady Ostrey", "Corvane")), lines)
 
 
-def _habits(line: Line, above: list[Line], rng: Random, ditto: str) -> None:
+def _habits(line: Entry, above: list[Entry], rng: Random, ditto: str) -> None:
     """Dittos under a word, empty cells, and figures struck out."""
     for name in ("engine", "component", "place"):
         under = above and above[-1].cells.get(name) and not above[-1].runs
@@ -144,25 +122,25 @@ def _habits(line: Line, above: list[Line], rng: Random, ditto: str) -> None:
         line.marks["miles"] = f"struck:{text[:-1]}{(int(text[-1]) + 3) % 10}"
 
 
-def _foot(kind: Kind, lines: list[Line], rng: Random, total: int) -> None:
+def _foot(kind: Kind, lines: list[Entry], rng: Random, total: int) -> None:
     if rng.random() < 0.6:
         words = "Carried forward" if kind.carried else "TOTAL"
         where = "remarks" if kind.carried else kind.columns[0].field
-        lines.append(Line({where: words, "total_miles": f"{total:,}"}))
+        lines.append(Entry({where: words, "total_miles": f"{total:,}"}))
 
 
-def _oddities(kind: Kind, lines: list[Line], rng: Random) -> None:
+def _oddities(kind: Kind, lines: list[Entry], rng: Random) -> None:
     """A remark that is wrapped, a text that runs over the columns."""
     wrap = [line for line in lines if "remarks" in line.cells and len(line.cells) > 3]
     if wrap and rng.random() < 0.35:
         rng.choice(wrap).cells["remarks"] = rng.choice(LONG)
     if kind.side != "statement" and rng.random() < 0.12 and len(lines) > 5:
-        lines.insert(rng.randint(3, len(lines) - 2), Line(runs=rng.choice(RUNNING)))
+        lines.insert(rng.randint(3, len(lines) - 2), Entry(runs=rng.choice(RUNNING)))
     if kind.merged and rng.random() < kind.merged:
         _merge(kind, lines, rng)
 
 
-def _merge(kind: Kind, lines: list[Line], rng: Random) -> None:
+def _merge(kind: Kind, lines: list[Entry], rng: Random) -> None:
     """Let a text stand over the middle cells of one line."""
     fields = [c.field or c.titles[0] for c in kind.columns]
     line = rng.choice([line for line in lines if len(line.cells) > 3])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from random import Random
 from typing import Protocol
 
-from corpus.sheet import Glyph, Sheet, Typewriter, font, hull
+from .sheet import Glyph, Sheet, Typewriter, font, hull
 
 
 class Writer(Protocol):

@@ -7,11 +7,9 @@ from __future__ import annotations
 from random import Random
 from typing import Final
 
-from corpus.sheet import Box, Cell, Press, Sheet, Stroke, inches
-
 from .hands import Machine, Pen, Writer, box_of
-from .kinds import Column, Kind
-from .texts import Content, Line
+from .kinds import Column, Content, Entry, Kind
+from .sheet import Box, Cell, Press, Sheet, Stroke, inches
 
 FIGURES: Final = ("miles", "total_miles")
 Faces = tuple[str, bool, str]
@@ -87,7 +85,7 @@ class Setting:
         """Rows that the lines take up: long remarks and running texts take more than one."""
         return sum(2 if line.runs else len(self._wrapped(line)) or 1 for line in self.content.lines)
 
-    def _wrapped(self, line: Line) -> list[str]:
+    def _wrapped(self, line: Entry) -> list[str]:
         """The parts of a remark that is too long for its column; none where it fits."""
         text, fields = line.cells.get("remarks", ""), [c.field for c in self.kind.columns]
         if not text or "remarks" not in fields:
@@ -210,7 +208,7 @@ class Setting:
         else:
             self.press.print(sum(span) / 2, y, word, self.printer, self.print_size, align=0.5, spacing=1)
 
-    def enter(self, number: int, line: Line, row: int) -> int:
+    def enter(self, number: int, line: Entry, row: int) -> int:
         """Fill in one line; gives the rows that it took."""
         y = self.body + (row + self.rng.uniform(0.7, 0.78)) * self.row_high
         ink, shift = self.rng.uniform(0.7, 1.0), self.rng.uniform(-8, 8)
@@ -237,7 +235,7 @@ class Setting:
         return len(wrapped) or 1
 
     def _cell(
-        self, number: int, name: str, line: Line, place: tuple[float, float, float, float, float]
+        self, number: int, name: str, line: Entry, place: tuple[float, float, float, float, float]
     ) -> None:
         left, right, y, shift, ink = place
         text, mark = line.cells[name], line.marks.get(name, "")
