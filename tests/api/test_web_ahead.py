@@ -64,9 +64,7 @@ def test_looked_there_and_found_nothing_is_kept_and_taken_back(small: Any) -> No
     after = small.get("/api/components/B52/leads").json()
     assert share(after, "E11") < share(before, "E11")
     decision = made.json()["decision"]["decision_id"]
-    small.post(
-        f"/api/decisions/{decision}/take-back", json={"reason": "The wrong card.", "by": "A. Reader"}
-    )
+    small.post(f"/api/decisions/{decision}/take-back", json={"reason": "The wrong card.", "by": "A. Reader"})
     assert small.get("/api/components/B52/leads").json() == before
 
 

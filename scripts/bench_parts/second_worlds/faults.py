@@ -57,6 +57,8 @@ class Fault:
     fields: list[str]
     accept: tuple[str, ...]
     visible: bool = True
+    again: tuple[Row, ...] = ()
+    """Of a lost line: what stands on its card of the same fitment a second time."""
 
 
 class Spoiler:
@@ -296,6 +298,7 @@ class Spoiler:
         near = [*rows[max(0, place - 1) : place], *rows[place + 1 : place + 2]]
         others = [r for r in told[row.stay.id if row.stay else ""] if r is not row]
         self.note("lost-line", [*near, *others], [], LOST)
+        self.faults[-1].again = tuple(r for r in others if r.card is row.card)
 
     # ------------------------------------------------------------------ what still shows it
 
@@ -324,7 +327,11 @@ class Spoiler:
                 repeated.add(id(row))
 
     def _shows(self, fault: Fault, told: dict[str, list[Row]]) -> bool:
+        if fault.kind == "double-entry":
+            return len(fault.rows) > 1
         if fault.kind == "lost-line":
+            if not all(row.lost for row in fault.again):
+                return False
             return any(row.card.side in {"component", "engine"} and row.stay for row in fault.rows[-3:])
         if (
             fault.fields
