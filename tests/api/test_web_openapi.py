@@ -39,6 +39,6 @@ def test_the_bodies_have_examples(demo: Any) -> None:
     """A newcomer sees what to send: one example for each kind of decision."""
     schemas = demo.get("/api/openapi.json").json()["components"]["schemas"]
     kinds = [example["kind"] for example in schemas["NewDecision"]["examples"]]
-    assert kinds == ["cell", "link", "finding", "authority", "looked"]
+    assert kinds == ["cell", "link", "finding", "authority", "looked", "checked"]
     for name in ("TakingBack", "WhatToRead", "Failure"):
         assert schemas[name]["examples"], name

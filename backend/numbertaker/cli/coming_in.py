@@ -169,17 +169,21 @@ def read(
     by: Worker = "",
     as_json: AsJson = False,
 ) -> None:
-    """Read the cards that were not read yet. Exit code 1 where a card could not be read.
+    """Read the cards that were not read yet. Exit code 1 where a card could not be read. The first lines of
+    an archive are learnt from.
 
     \b
     Examples:
       numbertaker read --archive my-archive
       numbertaker read S1-52 S1-53 --again
     """
+    from numbertaker.usecases.learn import learn_first
     from numbertaker.usecases.read import read as read_cards
 
-    with opened(archive) as kept, reading_bar() as moved:
-        job = read_cards(kept, cards, workers or None, moved, again, by=by)
+    with opened(archive) as kept:
+        with reading_bar() as moved:
+            job = read_cards(kept, cards, workers or None, moved, again, by=by)
+        learn_first(kept, by)
     _tell(job, as_json)
     if job.counts["failed"]:
         raise typer.Exit(INCOMPLETE)

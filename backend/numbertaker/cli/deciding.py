@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -20,9 +21,10 @@ def add_to(app: typer.Typer) -> None:
 
 
 def decide(
-    kind: Annotated[str, typer.Argument(help="cell, link, finding, authority or looked.")],
+    kind: Annotated[str, typer.Argument(help="cell, link, finding, authority, looked or checked.")],
     target: Annotated[
-        str, typer.Argument(help="LINE_ID/column, a finding's id, TABLE:KEY, or ENGINE_ID;COMPONENT_ID.")
+        str,
+        typer.Argument(help="LINE_ID/column, a finding's id, TABLE:KEY, ENGINE_ID;COMPONENT_ID, or CARD_ID."),
     ],
     ruling: Annotated[str, typer.Argument(help="See below.")],
     *,
@@ -38,6 +40,7 @@ def decide(
     Of a link      the id of the engine or component that is meant, or none
     Of a finding   'believe LINE_ID/column', 'set aside LINE_ID/column' (';' between), or 'stands'
     Of authority   the columns to add or mend, as a JSON object of texts
+    Of checked     'stands': the card's cells but those corrected stand as they were read
     Of looked      that nothing was found: {"covers": "1912/1919", "source": "S2", "when": "2026-03"}
 
     \b
@@ -79,7 +82,8 @@ def _tell(decided: Decided, as_json: bool) -> None:
             "findings_closed": list(changed.findings_closed),
             "findings_opened": list(changed.findings_opened),
         }
-        print_json({"decision": decided.decision.row(), "changed": parts})
+        proposed = [asdict(cell) | {"cell": str(cell.cell)} for cell in changed.proposed]
+        print_json({"decision": decided.decision.row(), "changed": parts | {"proposed": proposed}})
         return
     print(f"{decided.decision.decision_id} is in the log.")
     told = (
@@ -90,6 +94,11 @@ def _tell(decided: Decided, as_json: bool) -> None:
     for label, ids in told:
         if ids:
             print(f"{label}: {', '.join(ids)}.")
+    for cell in changed.proposed:
+        if cell.now:
+            print(f"Proposed anew: {cell.cell}: {cell.text} -> {cell.now.text} ({cell.now.why}).")
+        else:
+            print(f"No longer proposed: {cell.cell}: {cell.text} -> {cell.before}.")
 
 
 def decisions(archive: ArchiveDir = HERE, as_json: AsJson = False) -> None:

@@ -21,6 +21,7 @@ from numbertaker.cli import (
     keeping,
     learning,
     publishing,
+    readings,
     serving,
 )
 from numbertaker.cli.options import INCOMPLETE, REFUSED
@@ -58,7 +59,18 @@ app: Final = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["--help", "-h"]},
 )
-for _room in (coming_in, forming, learning, histories, ahead, publishing, keeping, deciding, serving):
+for _room in (
+    coming_in,
+    forming,
+    readings,
+    learning,
+    histories,
+    ahead,
+    publishing,
+    keeping,
+    deciding,
+    serving,
+):
     _room.add_to(app)
 
 

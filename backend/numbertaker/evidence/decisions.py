@@ -11,11 +11,13 @@ what was. The order of the log decides where two rulings meet: the later one sta
 | `finding` | its id | joined by `;`: `believe LINE_ID/column`, `set aside LINE_ID/column`, `stands` |
 | `authority` | `TABLE:KEY` | the columns to add or mend, as a JSON object of texts |
 | `looked` | `ENGINE_ID;COMPONENT_ID` | nothing there: a JSON object with `covers` (EDTF), `source`, `when` |
+| `checked` | the id of a card | `stands` and a digest: all its cells but those corrected stand as read |
 | `revoke` | the decision's id | empty; `revokes` names the same id |
 """
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
@@ -24,9 +26,9 @@ from typing import Final, Literal, TypeVar
 from numbertaker.evidence.days import Day
 from numbertaker.evidence.edtf import parse_edtf
 from numbertaker.evidence.errors import BadDate
-from numbertaker.evidence.records import RECORDS, CellKey, Decision, Evidence, Line, Record
+from numbertaker.evidence.records import CELL_FIELDS, RECORDS, CellKey, Decision, Evidence, Line, Record
 
-KINDS: Final = ("cell", "link", "finding", "authority", "looked", "revoke")
+KINDS: Final = ("cell", "link", "finding", "authority", "looked", "checked", "revoke")
 AUTHORITY: Final = ("engines", "components", "designations", "fits", "events", "sources", "cards")
 
 LOOKED_WANTED: Final = (
@@ -34,6 +36,8 @@ LOOKED_WANTED: Final = (
     ' {"covers": "1912/1919", "source": "S2", "when": "2026-03"}'
 )
 HEADING: Final = ("heading", "heading_name")
+CHECKED: Final = (*CELL_FIELDS, "place", "remarks")
+"""The cells of a line that are looked at where a card is checked."""
 
 Verdict = Literal["believe", "set aside", "stands"]
 R = TypeVar("R", bound=Record)
@@ -60,7 +64,8 @@ class Ruled:
     `believed` and `set_aside` name cells that a person holds to be true or false; `links` names who is
     meant in a cell (None: nobody in the tables); `settled` maps a finding's id to the decision on it.
     `by_cell` maps a cell to the decision that speaks of it, for the explanation; `looked` an engine and a
-    component to who looked for the one on the other and found nothing.
+    component to who looked for the one on the other and found nothing; `checked` a card to the decision that
+    its cells stand as they were read.
     """
 
     evidence: Evidence
@@ -70,6 +75,7 @@ class Ruled:
     settled: Mapping[str, str]
     by_cell: Mapping[CellKey, str]
     looked: Mapping[tuple[str, str], tuple[Looked, ...]] = field(default_factory=dict)
+    checked: Mapping[str, str] = field(default_factory=dict)
 
 
 def standing(decisions: Iterable[Decision]) -> tuple[Decision, ...]:
@@ -111,8 +117,9 @@ def follow(evidence: Evidence) -> Ruled:
     log = _Log()
     for decision in standing(evidence.decisions):
         log.add(decision)
+    checked = _still_checked(evidence.lines, log.checked)
     lines = _reread(
-        evidence.lines,
+        tuple(_certain(line) if line.card_id in checked else line for line in evidence.lines),
         {mate: text for cell, text in log.texts.items() for mate in told_with(evidence.lines, cell)},
     )
     return Ruled(
@@ -123,6 +130,7 @@ def follow(evidence: Evidence) -> Ruled:
         settled=log.settled,
         by_cell=log.by_cell,
         looked={pair: tuple(looks) for pair, looks in log.looked.items()},
+        checked={card: said.decision_id for card, said in checked.items()},
     )
 
 
@@ -138,6 +146,7 @@ class _Log:
     by_cell: dict[CellKey, str] = field(default_factory=dict)
     amendments: dict[str, dict[str, dict[str, str]]] = field(default_factory=dict)
     looked: dict[tuple[str, str], list[Looked]] = field(default_factory=dict)
+    checked: dict[str, Decision] = field(default_factory=dict)
 
     def add(self, decision: Decision) -> None:
         if decision.kind == "cell":
@@ -153,6 +162,8 @@ class _Log:
         elif decision.kind == "authority":
             table, _, key = decision.target.partition(":")
             self.amendments.setdefault(table, {}).setdefault(key, {}).update(json.loads(decision.ruling))
+        elif decision.kind == "checked":
+            self.checked[decision.target] = decision
         elif decision.kind == "looked":
             told = looked_of(decision)
             if told is not None:
@@ -187,6 +198,32 @@ def looked_of(decision: Decision) -> Looked | None:
     return Looked(
         engine, component, interval.first, interval.last, source, when, decision.by, decision.decision_id
     )
+
+
+def checked_as(lines: Iterable[Line]) -> str:
+    """The ruling that the lines of a card stand as they were read: `stands`, and a digest of their cells.
+
+    Where the card is read again and anything in it is read otherwise, the digest is another, and what was
+    checked no longer holds. Ids are no part of it, so that a package may give them a beginning of their own.
+    """
+    stated = [[line.row_, line.marks, *(line.text(field) for field in CHECKED)] for line in lines]
+    whole = hashlib.sha256(json.dumps(stated, ensure_ascii=False).encode()).hexdigest()
+    return f"stands {whole[:16]}"
+
+
+def _still_checked(lines: Iterable[Line], checked: Mapping[str, Decision]) -> dict[str, Decision]:
+    """The cards that were checked and not read otherwise since."""
+    of_card: dict[str, list[Line]] = {}
+    for line in lines if checked else ():
+        if line.card_id in checked:
+            of_card.setdefault(line.card_id, []).append(line)
+    return {card: said for card, said in checked.items() if said.ruling == checked_as(of_card.get(card, ()))}
+
+
+def _certain(line: Line) -> Line:
+    """A line that a person looked through: what was read counts as read for certain."""
+    known = (column for column, _ in line.extra if column.startswith("reading_"))
+    return Line.from_row(line.row() | dict.fromkeys(("reading", *known), "1")) if line.reading else line
 
 
 def told_with(lines: Iterable[Line], cell: CellKey) -> tuple[CellKey, ...]:

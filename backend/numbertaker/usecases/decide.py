@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import UTC, datetime
 from typing import Final
 
@@ -14,6 +14,7 @@ from numbertaker.evidence.decisions import (
     AUTHORITY,
     KINDS,
     LOOKED_WANTED,
+    checked_as,
     looked_of,
     standing,
     verdicts,
@@ -23,6 +24,7 @@ from numbertaker.evidence.package.checking import faults, is_row
 from numbertaker.evidence.package.values import RECORD_OF
 from numbertaker.evidence.records import CELL_FIELDS, CellKey, Decision, Evidence
 from numbertaker.reconciling.history import ComponentHistory, History
+from numbertaker.usecases.proposing import ProposedAnew, proposals, proposed_anew
 from numbertaker.usecases.reconcile import current
 
 _MACHINE_MADE: Final = re.compile(r"D(\d+)")
@@ -31,16 +33,20 @@ CORRECTABLE: Final = (*CELL_FIELDS, "place", "remarks")
 LINKABLE: Final = ("heading", "heading_name", "engine", "engine_name", "component")
 """The cells that name an engine or a component."""
 NOBODY: Final = "none"
+STANDS: Final = "stands"
+"""What is said of a card that was looked through: what is not corrected on it stands as it was read."""
 _WANTED: Final = {"reason": "a reason, for those who come after", "by": "the name of who decides"}
 
 
 @dataclass(frozen=True, slots=True)
 class Changed:
-    """What a decision did: components whose history is another now, findings that went and that came."""
+    """What a decision did: components whose history is another now, findings that went and that came, and
+    other cells for which another text is proposed than before, or none any more."""
 
     components: tuple[str, ...]
     findings_closed: tuple[str, ...]
     findings_opened: tuple[str, ...]
+    proposed: tuple[ProposedAnew, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +81,8 @@ def decide(  # noqa: PLR0917 - the contract names a decision by these, in this o
         raise BadInput(table="decisions", column="kind", expected=f"one of {expected}", found=kind)
     before = current(archive)
     _check(archive.ruled().evidence, before, kind, target, ruling)
+    if kind == "checked":
+        ruling = checked_as(line for line in archive.evidence().lines if line.card_id == target)
     return _append(archive, before, _Said(kind, target, ruling, reason.strip(), by.strip()))
 
 
@@ -98,8 +106,12 @@ def _append(archive: Archive, before: History, said: _Said) -> Decided:
         if not text:
             raise BadInput(table="decisions", column=column, expected=_WANTED[column], found="")
     at = datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
+    proposed = proposals(archive)
     decision = archive.append(lambda log: Decision(decision_id=next_id(log), at=at, **asdict(said)))
-    return Decided(decision, changes(before, current(archive)))
+    return Decided(
+        decision,
+        replace(changes(before, current(archive)), proposed=proposed_anew(archive, proposed, said.target)),
+    )
 
 
 def next_id(log: Iterable[Decision]) -> str:
@@ -143,6 +155,8 @@ def _check(evidence: Evidence, history: History, kind: str, target: str, ruling:
         _finding(evidence, history, target, ruling)
     elif kind == "looked":
         _looked(evidence, target, ruling)
+    elif kind == "checked":
+        _checked(evidence, target, ruling)
     else:
         _authority(evidence, target, ruling)
 
@@ -175,6 +189,16 @@ def _finding(evidence: Evidence, history: History, target: str, ruling: str) -> 
     for _, cell in parts:
         if cell is not None:
             _cell(evidence, str(cell), CELL_FIELDS)
+
+
+def _checked(evidence: Evidence, target: str, ruling: str) -> None:
+    """A card with lines, of which nothing else can be said than that it stands."""
+    if all(card.card_id != target for card in evidence.cards):
+        raise NotFound("card", target)
+    if ruling.strip() != STANDS:
+        raise BadInput(table="decisions", column="ruling", expected=f"'{STANDS}'", found=ruling)
+    if all(line.card_id != target for line in evidence.lines):
+        raise BadInput(f"Nothing of card {target} was read or typed yet, so nothing on it can be checked.")
 
 
 def _looked(evidence: Evidence, target: str, ruling: str) -> None:

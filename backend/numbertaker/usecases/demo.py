@@ -9,7 +9,7 @@ from typing import Final
 import numbertaker
 from numbertaker.archive import Archive
 from numbertaker.evidence.errors import BadInput
-from numbertaker.usecases.learn import learn
+from numbertaker.usecases.learn import learn_first
 from numbertaker.usecases.naming import component_id_of
 from numbertaker.usecases.packages import import_package
 from numbertaker.usecases.publish import Export, write_history
@@ -53,8 +53,7 @@ def make(archive: Archive, corpus: Path, progress: Progress | None = None) -> De
     import_package(archive, corpus / "authority")
     take_in(archive, [corpus / "scans"])
     job = read(archive, progress=progress)
-    if not archive.lessons():
-        learn(archive)
+    learn_first(archive)
     history, evidence = current(archive), archive.evidence()
     component_id = component_id_of(evidence, NUMBER)
     exports = archive.folder / EXPORTS

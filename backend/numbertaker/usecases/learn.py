@@ -1,4 +1,5 @@
-"""Learn from an archive how its papers are wrong and how its engines ran; only this makes what is learnt.
+"""Learn from an archive how its papers are wrong, how its engines ran and how far its readings can be
+trusted; only this makes what is learnt.
 
 It is done when an archive first has lines, and whenever somebody asks. A correction or a ruling never changes
 what was learnt, so that a history moves only where the evidence moved.
@@ -10,6 +11,7 @@ from datetime import UTC, datetime
 
 from numbertaker.archive import Archive, Lesson
 from numbertaker.reconciling.learning import SHIPPED, Learnt, of_json
+from numbertaker.usecases.calibrating import READING, learn_curves
 
 
 def learn(archive: Archive, by: str = "") -> Lesson:
@@ -20,12 +22,21 @@ def learn(archive: Archive, by: str = "") -> Lesson:
     from numbertaker import reconciling
 
     body = reconciling.learn(archive.ruled()).to_json()
+    if of_readings := learn_curves(archive):
+        body = {**body, READING: of_readings}
     known = archive.lessons()
     if known and known[-1].body == body:
         return known[-1]
     at = datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
     with archive.writing() as writer:
         return writer.add_lesson(at, by, body)
+
+
+def learn_first(archive: Archive, by: str = "") -> Lesson | None:
+    """Learn once an archive has its first lines; nothing where it has none, or was learnt from before."""
+    if archive.lessons() or not archive.evidence().lines:
+        return None
+    return learn(archive, by)
 
 
 def in_force(archive: Archive) -> Learnt:

@@ -18,6 +18,7 @@ from numbertaker.archive import Archive
 from numbertaker.evidence.records import RECORDS, Evidence, Reading, Record
 from numbertaker.reconciling.history import History
 from numbertaker.reconciling.learning import SHIPPED, Learnt
+from numbertaker.usecases.calibrating import curves_in_force, recalibrated
 from numbertaker.usecases.keeping import parts_of, whole_of
 from numbertaker.usecases.learn import in_force
 
@@ -37,8 +38,8 @@ def reconcile(archive: Archive) -> History:
 
 
 def _kept_or_made(archive: Archive, *, again: bool) -> History:
-    learnt = in_force(archive)
-    digest = digest_of(archive.evidence(), learnt)
+    learnt, curves = in_force(archive), curves_in_force(archive)
+    digest = state_of(archive)
     before: _Kept | None = archive.latest(_KEPT)
     if before is not None and before.digest == digest and not again:
         return before.history
@@ -47,9 +48,15 @@ def _kept_or_made(archive: Archive, *, again: bool) -> History:
     from numbertaker import reconciling
 
     with undisturbed():
-        history: History = reconciling.reconcile(archive.ruled(), learnt=learnt)
+        history: History = reconciling.reconcile(recalibrated(archive.ruled(), curves), learnt=learnt)
     _keep(archive, digest, history, None if again else before)
     return _remember(archive, digest, history)
+
+
+def state_of(archive: Archive) -> str:
+    """The digest of everything that the archive's history is made of as it now stands."""
+    curves = curves_in_force(archive)
+    return digest_of(archive.evidence(), in_force(archive), repr(curves) if curves else "")
 
 
 @contextmanager
@@ -88,11 +95,11 @@ def _keep(archive: Archive, digest: str, history: History, before: _Kept | None)
         writer.keep_histories(digest, at, parts_of(history, last), whole=last is None)
 
 
-def digest_of(evidence: Evidence, learnt: Learnt = SHIPPED) -> str:
+def digest_of(evidence: Evidence, learnt: Learnt = SHIPPED, of_readings: str = "") -> str:
     """A SHA-256 of everything that a history is made of: rows, decisions, what was learnt, settings and
-    program.
+    program. `of_readings` states what was learnt of readings, if anything was.
     """
-    whole = hashlib.sha256(program().encode())
+    whole = hashlib.sha256((program() + of_readings).encode())
     whole.update(json.dumps(learnt.to_json(), sort_keys=True).encode())
     for record in RECORDS:
         if record is not Reading:

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import BaseModel, ConfigDict, Field
 
-Kind: TypeAlias = Literal["cell", "link", "finding", "authority", "looked"]
+Kind: TypeAlias = Literal["cell", "link", "finding", "authority", "looked", "checked"]
 Who: TypeAlias = Annotated[str, Field(max_length=200, description="Who says so.")]
 Why: TypeAlias = Annotated[str, Field(max_length=10_000, description="The reason; never empty.")]
 
@@ -51,6 +51,13 @@ class NewDecision(BaseModel):
                     "target": "E08;B52",
                     "ruling": '{"covers": "1912-02/1919-03", "source": "S2", "when": "2026-03-14"}',
                     "reason": "Both sides of the card, line by line.",
+                    "by": "A. Reader",
+                },
+                {
+                    "kind": "checked",
+                    "target": "S1-52",
+                    "ruling": "stands",
+                    "reason": "Every cell was held to the scan.",
                     "by": "A. Reader",
                 },
             ]

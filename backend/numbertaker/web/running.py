@@ -13,6 +13,7 @@ from numbertaker.archive import Archive, Job
 from numbertaker.archive.values import OVER
 from numbertaker.evidence.errors import Conflict
 from numbertaker.usecases import read
+from numbertaker.usecases.learn import learn_first
 from numbertaker.usecases.look import jobs as look
 from numbertaker.usecases.look.views import JobView
 from numbertaker.usecases.reconcile import current
@@ -57,10 +58,11 @@ class Runner:
         return self.begin(left, again=True, by=job.by)
 
     def _drive(self, running: read.Running) -> None:
-        """Do the job, then the reconciliation that the next page would wait for."""
+        """Do the job, learn from the first lines that it brought, and reconcile before a page asks for it."""
         try:
             with running:
                 running.run(progress=self._go_on, executor=self._executor)
+            learn_first(self._archive)
             current(self._archive)
         except _Stopped:
             _LOG.info("Job %s was stopped; what it finished is kept.", running.job_id)

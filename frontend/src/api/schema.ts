@@ -224,6 +224,47 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/sources/{source_id}/reading": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * How a source is read
+         * @description What its corrections taught of its hand, the cells for which another text is likelier, and how far the
+         *     confidence of its cells can be trusted, by the cards that were looked through.
+         */
+        get: operations["source_reading"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/proposals": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Cells of which another text is likelier
+         * @description Each with its reason; none is taken by itself. A decision of kind `cell` takes one.
+         */
+        get: operations["proposals"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/sources/{source_id}": {
         parameters: {
             query?: never;
@@ -1144,7 +1185,8 @@ export interface components {
         };
         /**
          * Changed
-         * @description What became otherwise by a decision: components whose history differs, findings gone and come.
+         * @description What became otherwise by a decision: components whose history differs, findings gone and come, and
+         *     other cells for which something else is proposed now.
          */
         Changed: {
             /** Components */
@@ -1153,6 +1195,8 @@ export interface components {
             findings_closed: string[];
             /** Findings Opened */
             findings_opened: string[];
+            /** Proposed */
+            proposed: components["schemas"]["ProposedCell"][];
         };
         /**
          * ClaimView
@@ -1261,6 +1305,22 @@ export interface components {
             first: string | null;
             /** Last */
             last: string | null;
+        };
+        /**
+         * ConfusionView
+         * @description A sign that was read as another in so many of the cells looked over in which it stands; '' for none.
+         */
+        ConfusionView: {
+            /** Sign */
+            sign: string;
+            /** Read */
+            read: string;
+            /** Cells */
+            cells: number;
+            /** Of */
+            of: number;
+            /** Says */
+            says: string;
         };
         /**
          * Counts
@@ -1877,13 +1937,20 @@ export interface components {
          *       "ruling": "{\"covers\": \"1912-02/1919-03\", \"source\": \"S2\", \"when\": \"2026-03-14\"}",
          *       "target": "E08;B52"
          *     }
+         * @example {
+         *       "by": "A. Reader",
+         *       "kind": "checked",
+         *       "reason": "Every cell was held to the scan.",
+         *       "ruling": "stands",
+         *       "target": "S1-52"
+         *     }
          */
         NewDecision: {
             /**
              * Kind
              * @enum {string}
              */
-            kind: "cell" | "link" | "finding" | "authority" | "looked";
+            kind: "cell" | "link" | "finding" | "authority" | "looked" | "checked";
             /**
              * Target
              * @description What is ruled on; depends on the kind.
@@ -1972,6 +2039,39 @@ export interface components {
             says: string;
         };
         /**
+         * ProposedCell
+         * @description A cell of which another text is likelier than what was read; `before` is what was proposed before a
+         *     decision changed it, '' for nothing. `proposed` is '' where nothing is proposed any more.
+         */
+        ProposedCell: {
+            /** Line Id */
+            line_id: string;
+            /** Field */
+            field: string;
+            /** Card Id */
+            card_id: string;
+            /** Where */
+            where: string;
+            /** Text */
+            text: string;
+            /** Before */
+            before: string;
+            /** Proposed */
+            proposed: string;
+            /** Confidence */
+            confidence: number;
+            /** Why */
+            why: string;
+            scan: components["schemas"]["ScanRef"] | null;
+            /** Box */
+            box: [
+                number,
+                number,
+                number,
+                number
+            ] | null;
+        };
+        /**
          * ProposedText
          * @description A likelier text than what was seen, from the card as a whole, and why.
          */
@@ -1994,6 +2094,45 @@ export interface components {
             weight: number;
             /** Says */
             says: string;
+        };
+        /**
+         * ReliabilityGroup
+         * @description Cells read with nearly one confidence: how many were checked, how many of them were right, and the
+         *     bounds within which the share that is right lies with probability .95.
+         */
+        ReliabilityGroup: {
+            /** Low */
+            low: number;
+            /** High */
+            high: number;
+            /** Cells */
+            cells: number;
+            /** Right */
+            right: number;
+            /** Mean */
+            mean: number;
+            /** Share */
+            share: number;
+            /** At Least */
+            at_least: number;
+            /** At Most */
+            at_most: number;
+        };
+        /**
+         * ReliabilityView
+         * @description How far the confidence of a source's cells can be trusted, by the cells of its checked cards.
+         *
+         *     `error` is the mean distance between confidence and share right.
+         */
+        ReliabilityView: {
+            /** Cells */
+            cells: number;
+            /** Right */
+            right: number;
+            /** Error */
+            error: number;
+            /** Groups */
+            groups: components["schemas"]["ReliabilityGroup"][];
         };
         /**
          * RulingOffered
@@ -2084,6 +2223,35 @@ export interface components {
             cards: components["schemas"]["CardSummary"][];
         };
         /**
+         * SourceReading
+         * @description How a source is read: its cells looked over and corrected, what that taught of its hand, what is
+         *     proposed for other cells (by the hand alone, `by_hand`), and its reliability as read and as learnt.
+         */
+        SourceReading: {
+            /** Source Id */
+            source_id: string;
+            /** Read */
+            read: number;
+            /** Looked Over */
+            looked_over: number;
+            /** Corrected */
+            corrected: number;
+            /** Cards Checked */
+            cards_checked: string[];
+            /** Confusions */
+            confusions: components["schemas"]["ConfusionView"][];
+            /** Spellings */
+            spellings: components["schemas"]["SpellingView"][];
+            /** By Hand */
+            by_hand: components["schemas"]["ProposedCell"][];
+            /** Proposed */
+            proposed: components["schemas"]["ProposedCell"][];
+            reliability: components["schemas"]["ReliabilityView"];
+            learnt: components["schemas"]["ReliabilityView"] | null;
+            /** Says */
+            says: string;
+        };
+        /**
          * SourceSummary
          * @description A source and how much of it is here.
          */
@@ -2100,6 +2268,18 @@ export interface components {
             lines: number;
             /** Unread */
             unread: number;
+        };
+        /**
+         * SpellingView
+         * @description A word as it was read, what it was corrected to, and in how many cells.
+         */
+        SpellingView: {
+            /** Read */
+            read: string;
+            /** Word */
+            word: string;
+            /** Cells */
+            cells: number;
         };
         /**
          * TakenInView
@@ -2823,6 +3003,87 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["SourceSummary"][];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    source_reading: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                source_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SourceReading"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    proposals: {
+        parameters: {
+            query?: {
+                /** @description A source's id. */
+                source?: string | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ProposedCell"][];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
                 };
             };
             /** @description What was handed over can't be read; the details name each fault. */

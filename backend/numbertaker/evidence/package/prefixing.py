@@ -73,6 +73,8 @@ def _ruling(decision: Decision, rename: _Rename) -> dict[str, str]:
         ruling = re.sub(
             r"(believe|set aside) ([^;]*[^;\s])", lambda m: f"{m[1]} {_cell(m[2], rename)}", ruling
         )
+    if decision.kind == "checked":
+        target = rename("cards", target)
     if decision.kind == "looked":
         target, ruling = _looked(target, ruling, rename)
     if decision.kind == "authority":

@@ -8,7 +8,7 @@ and the marks that the line had, in two columns of its own.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -35,7 +35,7 @@ def corrected(evidence: Evidence, readings: Iterable[Reading]) -> Corrected:
     by_line = _corrections(evidence)
     lines: list[Line] = []
     earlier: list[Reading] = []
-    for line, now in zip(evidence.lines, follow(evidence).evidence.lines, strict=True):
+    for line, now in zip(evidence.lines, _followed(evidence), strict=True):
         cells = by_line.get(line.line_id, {})
         if all(line.text(cell.field) == rulings[-1].ruling for cell, rulings in cells.items()):
             lines.append(line)
@@ -44,6 +44,12 @@ def corrected(evidence: Evidence, readings: Iterable[Reading]) -> Corrected:
         for cell, rulings in cells.items():
             earlier += _superseded(line, cell, rulings)
     return Corrected(tuple(lines), (*readings, *earlier))
+
+
+def _followed(evidence: Evidence) -> tuple[Line, ...]:
+    """The lines with the corrections alone: that a card was checked says nothing of what was read."""
+    log = tuple(decision for decision in evidence.decisions if decision.kind != "checked")
+    return follow(replace(evidence, decisions=log)).evidence.lines
 
 
 def _corrections(evidence: Evidence) -> dict[str, dict[CellKey, list[Decision]]]:

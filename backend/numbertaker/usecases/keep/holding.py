@@ -8,9 +8,8 @@ import numbertaker
 from numbertaker.archive import Archive, CardScan
 from numbertaker.evidence.errors import NotFound, Unreadable
 from numbertaker.publishing.keeping.values import ADDRESS, Holding, PageReading, ScanFile, ShownPage
-from numbertaker.usecases.learn import in_force
 from numbertaker.usecases.look.drawing import Drawer
-from numbertaker.usecases.reconcile import current, digest_of
+from numbertaker.usecases.reconcile import current, state_of
 
 PROGRAM: Final = f"Numbertaker {numbertaker.__version__}"
 _DIGEST_SHOWN: Final = 16
@@ -35,7 +34,7 @@ def holding(archive: Archive, address: str = ADDRESS) -> Holding:
 
 def _state(archive: Archive) -> str:
     """The name of the state that is kept: a digest of all that a history is made of."""
-    return f"sha256:{digest_of(archive.evidence(), in_force(archive))[:_DIGEST_SHOWN]}"
+    return f"sha256:{state_of(archive)[:_DIGEST_SHOWN]}"
 
 
 def scan_files(archive: Archive) -> tuple[ScanFile, ...]:

@@ -16,6 +16,7 @@ from numbertaker.evidence.records import Decision
 from numbertaker.reconciling.history import Finding
 from numbertaker.reconciling.leads import Gap, Lead, Leads, Place, leads_of, settling
 from numbertaker.reconciling.what_if import Change, Outcome, what_if
+from numbertaker.usecases.calibrating import curves_in_force, recalibrated
 from numbertaker.usecases.learn import in_force
 from numbertaker.usecases.look.findings import rulings
 from numbertaker.usecases.look.index import Index, index
@@ -163,14 +164,17 @@ def finding_ahead(archive: Archive, finding_id: str) -> WhatIfView:
 
 
 def _ahead(archive: Archive, made: Index, known: Finding) -> WhatIfView:
-    learnt = in_force(archive)
+    learnt, curves = in_force(archive), curves_in_force(archive)
     outcomes = []
     for offered in rulings(made, known) if known.settled_by is None else ():
         decision = Decision(
             decision_id="", kind="finding", target=known.id, ruling=offered.ruling, reason="", by="", at=""
         )
         told = what_if(
-            made.raw, made.history, decision, lambda ruled: reconciling.reconcile(ruled, learnt=learnt)
+            made.raw,
+            made.history,
+            decision,
+            lambda ruled: reconciling.reconcile(recalibrated(ruled, curves), learnt=learnt),
         )
         outcomes.append(_outcome(made, known, offered.label, told))
     return WhatIfView(known.id, known.kind, known.message, outcomes, _settling(archive, made, known))

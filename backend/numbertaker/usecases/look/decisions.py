@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Mapping
 from typing import Final
 
 from numbertaker.archive import Archive
@@ -12,6 +13,8 @@ from numbertaker.evidence.records import CellKey, Decision
 from numbertaker.publishing.questions import FIELDS, KINDS
 from numbertaker.usecases import decide
 from numbertaker.usecases.look.index import Index, index
+from numbertaker.usecases.look.readings import anew
+from numbertaker.usecases.look.summaries import card_summary
 from numbertaker.usecases.look.views import Changed, Decided, DecisionView
 
 _TOLD: Final = {"believe": "believed", "set aside": "set aside", "stands": "left as it stands"}
@@ -28,7 +31,12 @@ def decided(archive: Archive, done: decide.Decided) -> Decided:
     changed = done.changed
     return Decided(
         decision_view(index(archive), done.decision),
-        Changed(list(changed.components), list(changed.findings_closed), list(changed.findings_opened)),
+        Changed(
+            list(changed.components),
+            list(changed.findings_closed),
+            list(changed.findings_opened),
+            [anew(index(archive), cell) for cell in changed.proposed],
+        ),
     )
 
 
@@ -58,18 +66,21 @@ def _is_last_word(made: Index, decision: Decision) -> bool:
 
 def says(made: Index, decision: Decision) -> str:
     """What a decision was about, as a sentence."""
-    if decision.kind == "cell":
-        return f"{_cell(made, decision.target, capital=True)} reads ‘{decision.ruling}’."
-    if decision.kind == "link":
-        meant = "nobody in the tables" if decision.ruling == "none" else made.label(decision.ruling)
-        return f"{_cell(made, decision.target, capital=True)} means {meant}."
-    if decision.kind == "finding":
-        return _of_finding(made, decision)
-    if decision.kind == "authority":
-        return _of_table(decision)
-    if decision.kind == "looked":
-        return _of_look(made, decision)
-    return f"Decision {decision.revokes} no longer stands."
+    told = _SAYS.get(decision.kind)
+    return told(made, decision) if told else f"Decision {decision.revokes} no longer stands."
+
+
+def _of_cell(made: Index, decision: Decision) -> str:
+    return f"{_cell(made, decision.target, capital=True)} reads ‘{decision.ruling}’."
+
+
+def _of_link(made: Index, decision: Decision) -> str:
+    meant = "nobody in the tables" if decision.ruling == "none" else made.label(decision.ruling)
+    return f"{_cell(made, decision.target, capital=True)} means {meant}."
+
+
+def _of_card(made: Index, decision: Decision) -> str:
+    return f"{_card(made, decision.target)} was looked through: what is not corrected stands as read."
 
 
 def _cell(made: Index, target: str, *, capital: bool = False) -> str:
@@ -81,6 +92,12 @@ def _cell(made: Index, target: str, *, capital: bool = False) -> str:
     what = FIELDS.get(key.field, f"the {key.field}")
     said = f"{what} ({where})"
     return said[0].upper() + said[1:] if capital else said
+
+
+def _card(made: Index, card_id: str) -> str:
+    """A card as a sentence begins with it."""
+    said = card_summary(made, made.cards[card_id]).label if card_id in made.cards else f"card {card_id}"
+    return said[0].upper() + said[1:]
 
 
 def _of_finding(made: Index, decision: Decision) -> str:
@@ -107,10 +124,21 @@ def _of_look(made: Index, decision: Decision) -> str:
     return f"{who} was looked for on {whom}{where}{when}, {between}: nothing."
 
 
-def _of_table(decision: Decision) -> str:
-    table, _, key = decision.target.partition(":")
+def _of_table(_: Index, decision: Decision) -> str:
+    table, _colon, key = decision.target.partition(":")
     try:
         cells = json.loads(decision.ruling).items()
     except (ValueError, AttributeError):
         return f"{key} in the table of {table}: {decision.ruling}."
     return f"{key} in the table of {table}: {', '.join(f'{column} is ‘{text}’' for column, text in cells)}."
+
+
+_SAYS: Final[Mapping[str, Callable[[Index, Decision], str]]] = {
+    "cell": _of_cell,
+    "link": _of_link,
+    "finding": _of_finding,
+    "authority": _of_table,
+    "looked": _of_look,
+    "checked": _of_card,
+}
+"""What each kind of decision was about, as a sentence; a taking-back is told by itself."""

@@ -13,6 +13,7 @@ from numbertaker.evidence.decisions import Ruled, standing
 from numbertaker.evidence.records import Card, CellKey, Designation, Evidence, Line
 from numbertaker.publishing.matter import Matter
 from numbertaker.reconciling.history import CellMeaning, Finding, History
+from numbertaker.usecases.calibrating import curves_in_force
 from numbertaker.usecases.look.views import LineView, ScanRef
 from numbertaker.usecases.proposing import proposals
 from numbertaker.usecases.reconcile import current
@@ -54,6 +55,7 @@ class Index:
         self.readings: dict[str, list[KeptReading]] = _grouped(archive.card_readings(), "card_id")
         self.read_lines = dict(_read_lines(archive.card_readings()))
         self.proposed = proposals(archive)
+        self.curves = curves_in_force(archive)
         self.component_of = {cell.line_id: c.component_id for c in history.components for cell in c.cells}
         self.cells: dict[CellKey, CellMeaning] = {cell.key: cell for cell in _cells(history)}
         self.engines_of_line = _engines_of_line(history)

@@ -15,6 +15,7 @@ from numbertaker.publishing.dates import text_span
 from numbertaker.publishing.degrees import degree_of
 from numbertaker.publishing.questions import meaning_words
 from numbertaker.reconciling.history import CellMeaning, Reason
+from numbertaker.usecases import calibrating
 from numbertaker.usecases.look.index import Index
 from numbertaker.usecases.look.views import (
     AlternativeText,
@@ -102,7 +103,7 @@ def cell_view(made: Index, line: Line, field: str) -> CellView:
     read = made.read_lines.get(line.line_id)
     seen = read.cells.get(field, {}) if read is not None else {}
     before = made.raw_lines[line.line_id].text(field)
-    sureness = made.raw_lines[line.line_id].sureness(field)
+    sureness = calibrating.sureness(made.raw_lines[line.line_id], field, made.curves)
     corrected = before != line.text(field)
     sure = None if meaning is None else round(meaning.confidence, 4)
     return CellView(

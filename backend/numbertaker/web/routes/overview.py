@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
+from typing import Annotated
+
+from fastapi import APIRouter, Query
 
 from numbertaker.usecases import learn as learning
 from numbertaker.usecases.look import engines as look_engines
 from numbertaker.usecases.look import overview as look_overview
+from numbertaker.usecases.look import readings as look_readings
 from numbertaker.usecases.look import sources as look_sources
 from numbertaker.usecases.look.learnt import learnt_view
 from numbertaker.usecases.look.views import (
@@ -14,7 +17,9 @@ from numbertaker.usecases.look.views import (
     EngineSummary,
     LearntView,
     Overview,
+    ProposedCell,
     SourcePage,
+    SourceReading,
     SourceSummary,
 )
 from numbertaker.web.asked import WhoLearns
@@ -53,6 +58,23 @@ def engine(archive: TheArchive, engine_id: str) -> EnginePage:
 def sources(archive: TheArchive) -> list[SourceSummary]:
     """The sources with how many cards and lines are here, and how many cards are unread."""
     return look_sources.sources(archive)
+
+
+@router.get("/sources/{source_id:path}/reading", summary="How a source is read", responses=failures(404))
+def source_reading(archive: TheArchive, source_id: str) -> SourceReading:
+    """What its corrections taught of its hand, the cells for which another text is likelier, and how far the
+    confidence of its cells can be trusted, by the cards that were looked through.
+    """
+    return look_readings.source_reading(archive, source_id)
+
+
+@router.get("/proposals", summary="Cells of which another text is likelier", responses=failures(404))
+def proposals(
+    archive: TheArchive,
+    source: Annotated[str | None, Query(description="A source's id.", examples=["S1"])] = None,
+) -> list[ProposedCell]:
+    """Each with its reason; none is taken by itself. A decision of kind `cell` takes one."""
+    return look_readings.all_proposed(archive, source)
 
 
 @router.get("/sources/{source_id:path}", summary="One source", responses=failures(404))

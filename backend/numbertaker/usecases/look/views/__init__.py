@@ -66,6 +66,14 @@ from numbertaker.usecases.look.views.histories import (
     TotalView,
     WhenView,
 )
+from numbertaker.usecases.look.views.readings import (
+    ConfusionView,
+    ProposedCell,
+    ReliabilityGroup,
+    ReliabilityView,
+    SourceReading,
+    SpellingView,
+)
 
 __all__ = [
     "AlternativeText",
@@ -82,6 +90,7 @@ __all__ = [
     "ComponentPage",
     "ComponentRef",
     "ComponentSummary",
+    "ConfusionView",
     "Counts",
     "Decided",
     "DecisionView",
@@ -105,13 +114,18 @@ __all__ = [
     "MilesView",
     "NoteView",
     "Overview",
+    "ProposedCell",
     "ProposedText",
     "ReasonView",
+    "ReliabilityGroup",
+    "ReliabilityView",
     "RulingOffered",
     "ScanRef",
     "ScanView",
     "SourcePage",
+    "SourceReading",
     "SourceSummary",
+    "SpellingView",
     "State",
     "TakenInView",
     "TotalView",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from numbertaker.usecases.look.views.findings import DecisionView
+from numbertaker.usecases.look.views.readings import ProposedCell
 
 JobState: TypeAlias = Literal["waiting", "running", "done", "failed", "stopped"]
 ItemState: TypeAlias = Literal["waiting", "running", "done", "failed"]
@@ -43,11 +44,13 @@ class JobView:
 
 @dataclass(frozen=True, slots=True)
 class Changed:
-    """What became otherwise by a decision: components whose history differs, findings gone and come."""
+    """What became otherwise by a decision: components whose history differs, findings gone and come, and
+    other cells for which something else is proposed now."""
 
     components: list[str]
     findings_closed: list[str]
     findings_opened: list[str]
+    proposed: list[ProposedCell]
 
 
 @dataclass(frozen=True, slots=True)
