@@ -98,6 +98,7 @@ class Entry:
     repaired: bool = False
     unread: list[CellKey] = field(default_factory=list)
     twin: Entry | None = None
+    beside: Entry | None = None
     stay: Stay | None = None
     refs: dict[Sort, dict[str, Candidate]] = field(default_factory=dict)
     total_right: float | None = None

@@ -22,6 +22,7 @@ from numbertaker.reconciling.doubles import fold_doubles
 from numbertaker.reconciling.entries import CardKey, Draft, Entry, Stay
 from numbertaker.reconciling.matching import Edge, jointly_best
 from numbertaker.reconciling.odds import dates_weight, miles_weight, reference_weight
+from numbertaker.reconciling.second_cards import lay_beside
 
 Name = TypeVar("Name", str, int)
 _LINES_A_CARD = 10
@@ -35,6 +36,7 @@ _CROSSES = 4.0
 def pair_sides(draft: Draft) -> None:
     """Fold double entries, then make a stay of every pair and of every entry that has no partner."""
     fold_doubles(draft)
+    lay_beside(draft)
     pairs = Pairs(draft)
     for edge in pairs.chosen():
         _make(draft, Stay(own=pairs.own[edge.one], mirror=pairs.mirror[edge.other], score=edge.weight))
@@ -44,6 +46,20 @@ def pair_sides(draft: Draft) -> None:
     for entry in pairs.mirror:
         if entry.stay is None:
             _make(draft, Stay(mirror=entry))
+    _join_second_cards(draft)
+
+
+def _join_second_cards(draft: Draft) -> None:
+    """Lay what a second card says to the stay of the line beside which it stands."""
+    for entry in draft.entries:
+        if entry.beside is not None and entry.beside.stay is not None:
+            entry.stay = entry.beside.stay
+            entry.stay.others.append(entry)
+
+
+def _alone(entry: Entry) -> bool:
+    """Whether no other line of the same card, or of the fullest card of its subject, tells of the same."""
+    return entry.twin is None and entry.beside is None
 
 
 def _names_somebody(entry: Entry) -> bool:
@@ -90,7 +106,7 @@ class Pairs:
 
     def __init__(self, draft: Draft) -> None:
         """Take the lines of cards that tell of a fitment."""
-        entries = [e for e in draft.entries if e.says == "fitment" and e.twin is None and _names_somebody(e)]
+        entries = [e for e in draft.entries if e.says == "fitment" and _alone(e) and _names_somebody(e)]
         self.draft = draft
         self.own = [e for e in entries if e.side == "component"]
         self.mirror = [e for e in entries if e.side == "engine"]

@@ -89,7 +89,7 @@ def judge(rungs: list[Rung], slips: Slips) -> Column:
     if agreed is not None:
         return agreed
     edges: list[list[Edge]] = []
-    forward: list[dict[State, float]] = [{State(0, 0, _CLOSED): 1.0}]
+    forward: list[dict[State, float]] = [{State(_begin(rungs), 0, _CLOSED): 1.0}]
     begun = False
     for place, rung in enumerate(rungs):
         states = dict(forward[-1])
@@ -107,9 +107,15 @@ def judge(rungs: list[Rung], slips: Slips) -> Column:
     return Column(rungs, *_gathered(rungs, edges, forward))
 
 
+def _begin(rungs: list[Rung]) -> int:
+    """What the column counts from: nothing, or what was brought forward from where nothing is told of."""
+    first = rungs[0] if rungs else None
+    return first.total.value if first is not None and first.begins and first.total is not None else 0
+
+
 def _agreed(rungs: list[Rung]) -> Column | None:
     """A column that adds up line by line; two slips that hide each other are not looked for."""
-    at, judged = 0, []
+    at, judged = _begin(rungs), []
     for rung in rungs:
         if rung.total is None or rung.entry is None:
             return None

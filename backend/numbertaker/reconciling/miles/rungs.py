@@ -27,7 +27,7 @@ class Rung:
     """One step of a running total: a line of the card, its foot, or a fitment that only others tell of.
 
     `there` is how surely the fitment was; `lost` how likely a line was lost above this one, and `hole` the
-    miles that it would then have had.
+    miles that it would then have had; `begins` is a total brought forward from where nothing is told of.
     """
 
     entry: Entry | None
@@ -37,6 +37,7 @@ class Rung:
     there: float = 1.0
     lost: float = 0.0
     hole: Expected = _NOTHING
+    begins: bool = False
 
     @property
     def claim(self) -> FigureClaim | None:
@@ -72,6 +73,13 @@ def rungs_of(draft: Draft, entries: list[Entry], weighed: dict[int, Weighed]) ->
     found: list[Rung] = []
     at = 0
     before: Stay | None = None
+    if line and line[0].says == "total":
+        # Brought forward: what others tell of the time before this card stands above its first line.
+        at = min((place[key] for key in on_card if key in place), default=0)
+        for stay in chain[:at]:
+            found.append(_unlisted(draft, component, before, stay, weighed))
+            before = stay
+    brought = bool(line) and line[0].says == "total" and not found
     for entry in line:
         here = place.get(id(entry.stay), -1)
         for stay in chain[at:here] if here > at else ():
@@ -80,6 +88,8 @@ def rungs_of(draft: Draft, entries: list[Entry], weighed: dict[int, Weighed]) ->
                 before = stay
         found.append(_listed(draft, component, before, entry, weighed))
         before, at = entry.stay or before, max(at, here + 1)
+    if brought:
+        found[0].begins = True
     return found
 
 
