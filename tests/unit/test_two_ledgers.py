@@ -221,3 +221,15 @@ def test_a_list_that_names_a_number_borne_twice_means_the_one_of_that_day():
     result = reconcile(follow(replace(plain, lines=lines, designations=(first, second, *others))))
     assert not result.all_findings()
     assert all(cell.confidence > 0.9 for cell in result.engine_cells if cell.field != "heading")
+
+
+def test_two_papers_that_name_different_boilers_are_weighed_against_each_other():
+    """The engine's card names 52, a copy of the lost line 51; 52 was elsewhere then."""
+    facing = mirror("202", 1, "52", "4.1907", "11.1909", miles="87,177")
+    busy = replace(own(2, "203", "5.1905", "2.1912", "166,100"), line_id="S1-52-1", card_id="S1-52")
+    elsewhere = replace(busy, heading="52")
+    listed = copied("S4", 2, OWN[1])
+    result = history(OWN[0], OWN[2], OWN[3], elsewhere, facing, listed)
+    assert ("E2", ("S2-202-1", "S4-2")) in stays(result)
+    alone = history(OWN[0], OWN[2], OWN[3], facing)
+    assert ("E2", ("S2-202-1",)) in stays(alone, 1)

@@ -8,7 +8,8 @@ the candidate's own card survives, since a card that survives should have had th
 from __future__ import annotations
 
 from collections import defaultdict
-from math import exp, log
+from collections.abc import Iterable
+from math import exp, inf, log, log2
 from typing import NamedTuple
 
 from numbertaker.linking import Candidate, Sort
@@ -25,8 +26,9 @@ _PAIRED = 0.995
 _NOBODY = -5.0
 _CLASH = 0.3
 _HEARSAY = 0.15
-_SECOND = 5.0
-_SECOND_TO_DITTO = 3.0
+_FIRST = 5.0
+_FIRST_IS_DITTO = 3.0
+_OTHERS = 4.0
 
 
 class Covered(NamedTuple):
@@ -183,7 +185,7 @@ def _posterior(
     scored = {
         subject: text * _LN2
         + _plausible(draft, stay, sort, subject, taken, charged=not then)
-        + _kept(stay, cards.get(subject, []), draft)
+        + _kept(draft, stay, sort, subject, cards.get(subject, ()))
         + _looked_for(draft, stay, sort, subject)
         for subject, (text, _, then) in told.items()
     }
@@ -198,18 +200,40 @@ def _posterior(
 
 
 def _texts(draft: Draft, stay: Stay, sort: Sort) -> dict[str, tuple[float, bool, bool]]:
-    """The weight of every candidate from what is written: of the first entry, and of witnesses that say
-    otherwise. Against a ditto mark they weigh more: it names the wrong line once the one above it is lost.
+    """The weight of every candidate from what is written: of the first entry, and of those that say
+    otherwise.
+
+    Where one entry names somebody and another somebody else, one of the two is wrong, and each candidate pays
+    for the entry that does not name him: for a ditto mark less, since it names the wrong line once the one
+    above it is lost, and a little less for what others say than for the first.
     """
+    entries = [e for e in stay.entries if e.side != sort][:3]
+    voices = [e for e in entries if e is entries[0] or _bare(e, sort) != _bare(entries[0], sort)]
+    ditto = bool(entries) and sort in entries[0].heads
+    pays = [_FIRST_IS_DITTO if ditto else _FIRST, *(_OTHERS for _ in voices[1:])]
+    rarity = log2(draft.index.size(sort))
+    heard = [references(draft, entry, sort) for entry in voices]
     told: dict[str, tuple[float, bool, bool]] = {}
-    entries = [e for e in stay.entries if e.side != sort]
-    second = _SECOND_TO_DITTO if entries and sort in entries[0].heads else _SECOND
-    for place, entry in enumerate(entries[:3]):
-        for subject, candidate in references(draft, entry, sort).items():
-            weight = candidate.weight - (0.0 if place == 0 else second)
-            if subject not in told or weight > told[subject][0]:
-                told[subject] = (weight, candidate.exact and place == 0, candidate.then)
+    for subject in dict.fromkeys(name for refs in heard for name in refs):
+        found = [refs.get(subject) for refs in heard]
+        paid = [max(-pay, _likeness(c, rarity)) for pay, c in zip(pays, found, strict=True)]
+        weight, then = max(
+            (c.weight + sum(paid) - own, c.then) for c, own in zip(found, paid, strict=True) if c is not None
+        )
+        told[subject] = (weight, found[0] is not None and found[0].exact, then)
     return told
+
+
+def _likeness(candidate: Candidate | None, rarity: float) -> float:
+    """How much less likely a text is where this candidate is meant than where it is his own, in log2."""
+    if candidate is None:
+        return -inf
+    return candidate.text - rarity if candidate.borne is not None else 0.0
+
+
+def _bare(entry: Entry, sort: Sort) -> str:
+    written = entry.engine if sort == "engine" else entry.component
+    return written.bare if written is not None else ""
 
 
 def _plausible(
@@ -241,18 +265,19 @@ def _plausible(
     return score - _TAKEN * clash(taken.get(subject, []), stay, kind, draft)
 
 
-def _kept(stay: Stay, cards: list[Covered], draft: Draft) -> float:
-    """A card that survives for the time and has no such line speaks against the candidate, unless something
-    copied from it shows that it once had the line.
+def _kept(draft: Draft, stay: Stay, sort: Sort, subject: str, cards: Iterable[Covered]) -> float:
+    """A card that survives for the time and has no such line speaks against the candidate, unless what was
+    copied from it names the candidate and so shows that it once had the line.
     """
     if stay.rough is None or not (stay.own or stay.mirror):
         return 0.0
-    copied = {parent for entry in stay.entries if entry.copy for parent in entry.source.parents}
-    covered = any(
-        card.first <= stay.rough[0] and stay.rough[1] <= card.last and card.source not in copied
-        for card in cards
-    )
-    return log(draft.settings.mirror_kept) if covered else 0.0
+    start, end = stay.rough
+    lacking = {card.source for card in cards if card.first <= start and end <= card.last}
+    for entry in stay.entries if lacking else ():
+        named = references(draft, entry, sort).get(subject) if entry.copy else None
+        if named is not None and named.exact:
+            lacking -= set(entry.source.parents)
+    return log(draft.settings.mirror_kept) if lacking else 0.0
 
 
 def _looked_for(draft: Draft, stay: Stay, sort: Sort, subject: str) -> float:

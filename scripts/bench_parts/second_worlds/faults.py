@@ -330,9 +330,8 @@ class Spoiler:
         if fault.kind == "double-entry":
             return len(fault.rows) > 1
         if fault.kind == "lost-line":
-            if not all(row.lost for row in fault.again):
-                return False
-            return any(row.card.side in {"component", "engine"} and row.stay for row in fault.rows[-3:])
+            near = any(row.card.side in {"component", "engine"} and row.stay for row in fault.rows[-3:])
+            return near and all(row.lost for row in fault.again)
         if (
             fault.fields
             and fault.fields[0] in {"fitted", "removed", "miles"}
