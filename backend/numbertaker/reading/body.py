@@ -22,6 +22,10 @@ ACROSS: Final = 3
 """A phrase that runs over this many cuts belongs to no column."""
 FAINT: Final = 0.5
 """A last row with hardly a word in it whose marks are fainter than this, of the usual depth, is none."""
+THROUGH: Final = 0.6
+"""What is less deep than this share of the deepest writing of its row shows through from the back."""
+OFF_BEAT: Final = 0.17
+"""A last row with hardly anything in it that stands so far off the beat, in pitches, is none."""
 PHRASE, TOUCHING = 1.45, 0.35
 """The gap within a phrase, and within a word's joined letters, in heights of a capital."""
 
@@ -127,7 +131,7 @@ def goes_on(ground: Ground, above: Row, row: Row, columns: Sequence[Column], rea
 
     Its first word would not have fitted there, or begins with a small letter.
     """
-    held = [k for k, c in enumerate(columns) if _holds(ground, row, c)]
+    held = _held(ground, row, columns)
     if len(held) != 1 or columns[held[0]].field not in MAY_GO_ON:
         return False
     k = held[0]
@@ -158,6 +162,15 @@ def _holds(ground: Ground, row: Row, column: Column) -> bool:
     return hull(cell).width < 1.5 * cap and float(np.ptp(level)) < 0.4 * cap
 
 
+def _held(ground: Ground, row: Row, columns: Sequence[Column]) -> list[int]:
+    """The columns in which something stands in a row, what shows through from the back left out."""
+    held = [k for k, c in enumerate(columns) if _holds(ground, row, c)]
+    if len(held) < 2:
+        return held
+    deep = [_faintness(ground, row, (columns[k].left, columns[k].right)) for k in held]
+    return [k for k, depth in zip(held, deep, strict=True) if depth > THROUGH * max(deep)]
+
+
 def _by_column(words: Sequence[Box], columns: Sequence[Column]) -> dict[int, list[Box]]:
     out: dict[int, list[Box]] = {}
     for word in words:
@@ -171,7 +184,7 @@ def _belonging(ground: Ground, rows: list[Row], columns: Sequence[Column]) -> li
     """Drop from the end what is no line of the table: a stray mark, a printed foot, rows on which nothing
     stands.
     """
-    kept = list(rows)
+    kept = _without_stamp_rows(ground, rows, columns)
     usual = float(np.median([_faintness(ground, row) for row in rows])) if rows else 0.0
     while kept:
         used = sum(_holds(ground, kept[-1], c) for c in columns)
@@ -188,6 +201,24 @@ def _belonging(ground: Ground, rows: list[Row], columns: Sequence[Column]) -> li
     return kept
 
 
+def _without_stamp_rows(ground: Ground, rows: list[Row], columns: Sequence[Column]) -> list[Row]:
+    """The rows without those at the end that a stamp under the table makes: hardly anything in each of
+    them, and one that takes no notice of the columns or of the beat.
+    """
+    last = len(rows)
+    while last > 1 and not (rows[last - 1].joins or rows[last - 1].runs):
+        if sum(_holds(ground, rows[last - 1], c) for c in columns) > 2:
+            break
+        last -= 1
+    pitch = float(np.median(np.diff([row.level for row in rows]))) if len(rows) > 3 else 0.0
+    for k in range(last, len(rows)):
+        steps = (rows[k].level - rows[k - 1].level) / pitch if pitch else 1.0
+        off_beat = abs(steps - max(1, round(steps))) > OFF_BEAT
+        if _heedless(ground, rows[k], columns) or (off_beat and len(rows) - k > 1):
+            return rows[:k]
+    return list(rows)
+
+
 def _heedless(ground: Ground, row: Row, columns: Sequence[Column]) -> bool:
     """Whether what stands in a row takes no notice of the columns, and is no sentence either."""
     used = sum(_holds(ground, row, c) for c in columns)
@@ -202,10 +233,12 @@ def _heedless(ground: Ground, row: Row, columns: Sequence[Column]) -> bool:
     return len(phrases) == 1 and any(b.left < x < b.right for x in inner for b in words)
 
 
-def _faintness(ground: Ground, row: Row) -> float:
-    """The usual depth of a row's letters."""
+def _faintness(ground: Ground, row: Row, sides: tuple[float, float] = (0.0, np.inf)) -> float:
+    """The usual depth of a row's letters between two sides."""
     level = levels(ground.marks, ground.cap, row)
+    middle = ground.marks[:, mk.LEFT] + ground.marks[:, mk.WIDTH] / 2
     own = (level >= row.top) & (level < row.bottom) & (ground.marks[:, mk.HEIGHT] > 0.5 * ground.cap)
+    own &= (middle > sides[0]) & (middle < sides[1])
     return float(np.median(ground.depth[own])) if own.any() else 0.0
 
 

@@ -32,7 +32,7 @@ class Column:
 
 def columns_of(cutting: Cutting, cap: float, *, ruled: bool) -> list[Column]:
     """The columns; where two titles mean one field, the worse keeps its printed words only."""
-    spans = without_empty(cutting.spans, cap)
+    spans = without_empty(cutting.spans, cap, ruled=ruled)
     edges = [sure_of(s.left, ruled=ruled, outer=i == 0) for i, s in enumerate(spans)]
     edges.append(sure_of(spans[-1].right, ruled=ruled, outer=True))
     columns = [
@@ -42,7 +42,7 @@ def columns_of(cutting: Cutting, cap: float, *, ruled: bool) -> list[Column]:
     return _unrepeated(columns, spans)
 
 
-def without_empty(spans: Sequence[Span], cap: float) -> tuple[Span, ...]:
+def without_empty(spans: Sequence[Span], cap: float, *, ruled: bool = False) -> tuple[Span, ...]:
     """Leave out columns in which hardly anything is written and whose title means nothing.
 
     At the sides of a table they are its margins; within it a title's second word, or a crease beside a
@@ -50,13 +50,13 @@ def without_empty(spans: Sequence[Span], cap: float) -> tuple[Span, ...]:
     they go to the neighbour whose title does not lose by it.
     """
     kept = list(spans)
-    while len(kept) > 2 and _margin(kept[0]):
+    while len(kept) > 2 and _margin(kept[0], open_=ruled and _open(kept[0].left, kept[0].right)):
         kept.pop(0)
-    while len(kept) > 2 and _margin(kept[-1]):
+    while len(kept) > 2 and _margin(kept[-1], open_=ruled and _open(kept[-1].right, kept[-1].left)):
         kept.pop()
     k = 1
     while k < len(kept) - 1:
-        if _idle(kept[k]):
+        if _idle(kept[k]) or _said_twice(kept, k):
             for a, b in ((k - 1, k), (k, k + 1)):
                 both = _merged(kept[a], kept[b], cap)
                 if both.match.score >= max(kept[a].match.score, kept[b].match.score) - 0.02:
@@ -67,14 +67,28 @@ def without_empty(spans: Sequence[Span], cap: float) -> tuple[Span, ...]:
     return tuple(kept)
 
 
-def _margin(span: Span) -> bool:
-    """Whether the first or last column is the card's margin: no title, and ticks or specks in some rows."""
+def _open(outer: Cut, inner: Cut) -> bool:
+    """Whether a ruled table's outermost column has a ruling on its inner side alone."""
+    return outer.ruling < 0.1 and inner.ruling > 0.6
+
+
+def _margin(span: Span, *, open_: bool) -> bool:
+    """Whether the first or last column is the card's margin: no title, and ticks or specks in some rows, or
+    no ruling at its outer side.
+    """
     titled = any(sum(c.isalpha() for c in w.text) > 1 for w in span.words)
-    return _idle(span) or (not titled and not span.match.field and span.filled < TICKED)
+    return _idle(span) or (not titled and not span.match.field and (span.filled < TICKED or open_))
 
 
 def _idle(span: Span) -> bool:
     return not span.match.field and span.filled < IDLE
+
+
+def _said_twice(spans: Sequence[Span], k: int) -> bool:
+    """Whether nothing is written in a column and another has its field: 'put in' beside 'Boiler'."""
+    field = spans[k].match.field
+    others = (s for i, s in enumerate(spans) if i != k and s.match.field == field)
+    return spans[k].filled == 0 and any(s.match.score >= spans[k].match.score for s in others)
 
 
 def _merged(a: Span, b: Span, cap: float) -> Span:

@@ -29,6 +29,10 @@ NARROWEST: Final = 1.3
 """The narrowest column, in heights of a capital."""
 
 
+HARDLY: Final = 0.3
+"""A column that means nothing and in which less than this share of the rows is written is partly empty."""
+
+
 @dataclass(frozen=True, slots=True)
 class Weights:
     """What speaks for and against a cut or a column, in the units of one sure ruling. Set while looking at
@@ -37,10 +41,12 @@ class Weights:
     """
 
     ruling: float = 1.0
+    stray: float = 0.4  # the same where the rulings are those of no table: a crease, an edge
     unruled: float = -1.1  # a cut where a ruled table has no ruling
     gap: float = 0.9
     crossed: float = 3.0
     through_title: float = 0.8
+    within_title: float = 0.9  # between words that stand as near as those of one title
     cut: float = 0.3
     titled: float = 1.3
     other_title: float = 0.2
@@ -48,6 +54,7 @@ class Weights:
     untitled_open: float = 1.9
     empty: float = 2.4
     empty_titled: float = 0.35
+    empty_open: float = 0.9  # without rulings, under a title that means a field
     passed: float = 1.2  # a ruling passed over
     outside: float = 2.0  # writing left out at the sides
     beyond: float = 0.5  # the same, where no title stands over it
@@ -245,32 +252,54 @@ def _value(evidence: Evidence, span: Span, passed: float) -> float:
     out = -W.passed * passed * (1 if evidence.ruled else 0.3)
     if span.match.field:
         out += W.titled * span.match.score**2
-    elif span.words:
+    elif any(sum(c.isalpha() for c in w.text) > 1 for w in span.words):
         out -= W.other_title
     elif evidence.header:
         between = evidence.ruled and min(span.left.ruling, span.right.ruling) > 0.5
         out -= W.untitled if between else W.untitled_open
-    if span.filled == 0:
-        ruled = evidence.ruled and min(span.left.ruling, span.right.ruling) > 0.5
-        # without rulings the one gap in the writing would pay for both cuts
-        out -= (
-            (W.empty_titled if span.words else W.empty) if ruled else (0.9 if span.match.field else W.empty)
-        )
+    out -= _empty(evidence, span)
     out -= W.through_title * sum(
         b.box.left + 0.2 * evidence.cap < span.right.at < b.box.right - 0.2 * evidence.cap for b in span.words
     )
     return out
 
 
+def _empty(evidence: Evidence, span: Span) -> float:
+    """What a column loses by having nothing written in it; a part of that where it means nothing and hardly
+    anything is. Without rulings the one gap in the writing would else pay for both cuts.
+    """
+    if span.filled >= HARDLY:
+        return 0.0
+    ruled = evidence.ruled and min(span.left.ruling, span.right.ruling) > 0.5
+    if span.filled > 0:
+        return 0.0 if ruled or span.match.field else W.empty * (1 - span.filled / HARDLY)
+    if ruled:
+        return W.empty_titled if span.words else W.empty
+    return W.empty_open if span.match.field else W.empty
+
+
 def _inner(evidence: Evidence, cut: Cut) -> float:
     """What a cut between two columns gains or loses by itself."""
     hidden = 1 - 0.6 * cut.ruling if evidence.ruled else 1.0
-    out = W.ruling * cut.ruling + W.gap * cut.gap * hidden - W.crossed * cut.crossed - W.cut
+    ruling = W.ruling if evidence.ruled else W.stray
+    out = ruling * cut.ruling + W.gap * cut.gap * hidden - W.crossed * cut.crossed - W.cut
     if evidence.ruled:
         out += W.unruled * (1 - min(1.0, 1.5 * cut.ruling))
+    else:
+        out -= W.within_title * _within_title(evidence, cut.at)
     return out - W.through_title * sum(
         w.box.left + 0.2 * evidence.cap < cut.at < w.box.right - 0.2 * evidence.cap for w in evidence.header
     )
+
+
+def _within_title(evidence: Evidence, at: float) -> float:
+    """1 where a place stands between two words as near as those of one title, 0 where they stand apart."""
+    cap = evidence.cap
+    left = max((w.box for w in evidence.header if w.box.middle < at), key=lambda b: b.right, default=None)
+    right = min((w.box for w in evidence.header if w.box.middle >= at), key=lambda b: b.left, default=None)
+    if left is None or right is None or abs(left.level - right.level) > 0.6 * cap:
+        return 0.0
+    return float(np.clip((1.5 - (right.left - left.right) / cap) / 0.7, 0, 1))
 
 
 def _outer(evidence: Evidence, cut: Cut, *, right: bool) -> float:

@@ -17,6 +17,8 @@ from numbertaker.reading.rows import Row, text_rows
 from numbertaker.reading.rulings import Ruling, level_rulings, overlap, upright_rulings
 from numbertaker.reading.votes import voted_rulings
 
+PIECE: Final = 5.0
+"""A piece of a ruling is longer than this, in heights of a capital."""
 SEEN: Final = 0.3
 """A ruling of at least this weight is taken off the writing and divides words."""
 
@@ -44,7 +46,8 @@ def survey(plane: Plane) -> Ground:
     cap = plane.letters.cap
     dark = darkest(plane.colour)
     first = mk.faint_ink(plane.colour, cap)
-    letters = plane.letters.mask | mk.strokes_out(first, cap, (), ())
+    # a ruling that is bent comes in pieces: taken for writing they would hide it
+    letters = plane.letters.mask | mk.strokes_out(first, cap, (), (), longest=PIECE)
     upright = voted_rulings(dark, letters, cap, *_reach(plane.letters.boxes))
     ruled = bool(upright)
     level = level_rulings(dark, letters, cap)
@@ -100,7 +103,8 @@ def in_row(marks: Array, row: Row, cap: float) -> Array:
 def writing_in(ground: Ground, row: Row) -> Array:
     """The marks of a row without what is left of level rulings: flat ones longer than a dash."""
     own = in_row(ground.marks, row, ground.cap)
-    flat = (own[:, mk.HEIGHT] < 0.3 * ground.cap) & (own[:, mk.WIDTH] > 1.2 * ground.cap)
+    high, wide = own[:, mk.HEIGHT] / ground.cap, own[:, mk.WIDTH] / ground.cap
+    flat = ((high < 0.3) & (wide > 1.2)) | ((high < 0.65) & (wide > PIECE))
     return np.asarray(own[~flat])
 
 
@@ -169,11 +173,12 @@ def clear_places(ground: Ground) -> list[tuple[float, float]]:
 
 
 def broken_at(
-    word: Array, places: Sequence[tuple[float, float]], cap: float, least: float = 0.12
+    word: Array, places: Sequence[tuple[float, float]], cap: float, least: float = 0.2
 ) -> list[Array]:
     """A run of marks broken where a clear place passes through it and its own letters stand apart.
 
-    `least` is how much wider than its usual gap the gap there must be, in heights of a capital.
+    `least` is how much wider than its usual gap the gap there must be, in heights of a capital. No part is
+    left with a single mark: that is a letter that stands a little off.
     """
     order = word[np.argsort(word[:, mk.LEFT], kind="stable")]
     reach = np.maximum.accumulate(order[:, mk.LEFT] + order[:, mk.WIDTH])
@@ -186,7 +191,7 @@ def broken_at(
         inside = [
             k for k in range(len(gaps))
             if reach[k] < b + 0.6 * cap and order[k + 1, mk.LEFT] > a - 0.6 * cap
-            and gaps[k] > usual + least * cap
+            and gaps[k] > usual + least * cap and 0 < k < len(gaps) - 1
         ]  # fmt: skip
         if inside:
             cuts.append(max(inside, key=lambda k: float(gaps[k])) + 1)
@@ -217,12 +222,27 @@ def words_of_block(ground: Ground, top: float, bottom: float) -> list[Box]:
 
 def parts_of(ground: Ground, box: Box) -> list[Box]:
     """A word's parts left and right of the clear places that pass through it, at its widest gap there."""
+    own = _marks_of(ground, box)
+    parts = broken_at(own, clear_places(ground), ground.cap, least=-9.0) if len(own) else []
+    return [hull(part) for part in parts]
+
+
+def halves_of(ground: Ground, box: Box, most: int = 3) -> list[list[Box]]:
+    """A word in two at each of its widest gaps, the widest first; no half has fewer than three marks."""
+    own = _marks_of(ground, box)
+    order = own[np.argsort(own[:, mk.LEFT], kind="stable")]
+    reach = np.maximum.accumulate(order[:, mk.LEFT] + order[:, mk.WIDTH])
+    gaps = (order[1:, mk.LEFT] - reach[:-1])[2:-2]
+    at = np.argsort(-gaps, kind="stable")[:most] + 3
+    return [[hull(order[:k]), hull(order[k:])] for k in at]
+
+
+def _marks_of(ground: Ground, box: Box) -> Array:
     level, middle = (
         ground.marks[:, a] + ground.marks[:, b] / 2 for a, b in ((mk.TOP, mk.HEIGHT), (mk.LEFT, mk.WIDTH))
     )
     own = (level >= box.top) & (level <= box.bottom) & (middle >= box.left) & (middle <= box.right)
-    parts = broken_at(ground.marks[own], clear_places(ground), ground.cap, least=-9.0) if own.any() else []
-    return [hull(part) for part in parts]
+    return np.asarray(ground.marks[own])
 
 
 def _connected(marks: Array, gap: float) -> Array:

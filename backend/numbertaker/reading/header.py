@@ -9,7 +9,15 @@ from typing import Final, TypeAlias
 
 import numpy as np
 
-from numbertaker.reading.ground import Ground, clear_places, parts_of, words_in, words_of_block
+from numbertaker.reading.ground import (
+    SEEN,
+    Ground,
+    clear_places,
+    halves_of,
+    parts_of,
+    words_in,
+    words_of_block,
+)
 from numbertaker.reading.headings import is_vocabulary
 from numbertaker.reading.marks import Box
 from numbertaker.reading.titles import Word, joined, named_by
@@ -25,6 +33,14 @@ PHRASE: Final = 1.6
 """Words nearer to one another than this, in heights of a capital, are a phrase and no titles."""
 CLOSE: Final = 0.3
 """Letters nearer to one another than this, in heights of a capital, are of one word, on a ruling too."""
+LONG: Final = 5.0
+"""Two titles in one are at least so long, in heights of a capital."""
+HIGHER: Final = 0.75
+"""How far above its row a title's first line may stand, in heights of a capital."""
+OVER: Final = 0.85
+"""A word stands over another where it is at least so much higher, in heights of a capital: less, and they
+are titles of one line and of two side by side.
+"""
 NEIGHBOUR: Final = 3.4
 """How far off the next line of a header of two stands at most, in heights of a capital."""
 
@@ -75,9 +91,11 @@ def find_header(
     while last + 1 < len(ground.rows) and _belongs(ground, lines, reader, last + 1, last):
         last += 1
     rows = ground.rows[first : last + 1]
-    boxes = words_of_block(ground, rows[0].top, rows[-1].bottom)
+    boxes = words_of_block(ground, _top_of(ground, first), rows[-1].bottom)
     words = [w for w in reader.words(boxes) if _is_word(w)]
-    if not ground.ruled:
+    if ground.ruled:
+        words = _over_rulings(ground, reader, words)
+    else:
         words = [part for word in words for part in _come_apart(ground, reader, word)]
     if not words:
         words = list(lines[place])
@@ -85,6 +103,13 @@ def find_header(
     high = float(np.median([w.box.height for w in kept]))
     plain = [w.box for w in kept if w.box.height < 1.7 * high]  # a figure may hang into a title
     return Header(tuple(kept), joined(plain or [w.box for w in kept]), named, tuple(lines[:first]))
+
+
+def _top_of(ground: Ground, first: int) -> float:
+    """Where a header begins: some of its titles have a line that stands higher than the row they make."""
+    row = ground.rows[first]
+    over = ground.rows[first - 1].level + HIGHER * ground.cap if first else 0.0
+    return min(row.top, max(row.top - HIGHER * ground.cap, over))
 
 
 def _best_row(
@@ -106,13 +131,57 @@ def _best_row(
     return lines, place, most
 
 
+def _over_rulings(ground: Ground, reader: Reader, words: Sequence[Word]) -> list[Word]:
+    """The words without those that a ruling below them would pass through, whole or in two pieces: they
+    stand over several columns.
+    """
+    cap, kept = ground.cap, list(words)
+    lower = [w for w in words if any(_lower(o, w, cap) for o in words)]
+    for r in (r for r in ground.upright if r.weight >= SEEN):
+        for a in [w for w in kept if w not in lower]:
+            if a.box.left + 0.4 * cap < r.at < a.box.right - 0.4 * cap and _has_under(a, r.at, lower, cap):
+                kept.remove(a)
+                continue
+            b = next((b for b in kept if b not in lower and _pieces(a, b, r.at, cap)), None)
+            if b is None or not (_has_under(a, r.at, lower, cap) or _has_under(b, r.at, lower, cap)):
+                continue
+            both = reader.words([joined([a.box, b.box])])[0]
+            if is_vocabulary(both.text) and not (is_vocabulary(a.text) and is_vocabulary(b.text)):
+                kept = [w for w in kept if w not in (a, b)]
+    return kept or list(words)
+
+
+def _pieces(a: Word, b: Word, at: float, cap: float) -> bool:
+    """Whether two words may be one that was divided at a place."""
+    gap = b.box.left - a.box.right
+    return a.box.middle < at < b.box.middle and gap < cap and abs(a.box.level - b.box.level) < 0.5 * cap
+
+
+def _has_under(word: Word, at: float, lower: Sequence[Word], cap: float) -> bool:
+    """Whether titles stand under a word on both sides of a place, none of them right under it."""
+    under = [w for w in lower if _lower(word, w, cap) and abs(w.box.middle - at) < 14 * cap]
+    return any(w.box.right < at + cap for w in under) and any(w.box.left > at - cap for w in under)
+
+
 def _come_apart(ground: Ground, reader: Reader, word: Word) -> tuple[Word, ...]:
-    """Two titles that were written into one another, where they read better apart."""
+    """Two titles that were written into one another, where they read better apart: at the clear places
+    between the columns, else at one of the widest gaps.
+    """
     if word.box.width < 3 * ground.cap:
         return (word,)
-    parts = reader.words(parts_of(ground, word.box))
-    known = sum(is_vocabulary(p.text) for p in parts)
-    return parts if len(parts) > 1 and known > is_vocabulary(word.text) else (word,)
+    known = is_vocabulary(word.text)
+    ways = [parts_of(ground, word.box)]
+    if not known and word.box.width > LONG * ground.cap:
+        ways += halves_of(ground, word.box)
+    read = [reader.words(way) for way in ways if len(way) > 1]
+    if known:  # more signs than before: a letter was cut through and is read twice
+        read = [parts for parts in read if _signs(word) >= sum(_signs(p) for p in parts)]
+    better = [parts for parts in read if sum(is_vocabulary(p.text) for p in parts) > known]
+    return max(better, key=lambda parts: min(p.confidence for p in parts), default=(word,))
+
+
+def _signs(word: Word) -> int:
+    return sum(not c.isspace() for c in word.text)
 
 
 def _is_word(word: Word) -> bool:
@@ -164,7 +233,7 @@ def without_group_words(words: Sequence[Word], cap: float) -> list[Word]:
 
 def _lower(a: Word, b: Word, cap: float) -> bool:
     """Whether b stands a line or two lower than a."""
-    return 0.6 * cap < b.box.level - a.box.level < NEIGHBOUR * cap
+    return OVER * cap < b.box.level - a.box.level < NEIGHBOUR * cap
 
 
 def _stands_over(a: Word, b: Word, cap: float) -> bool:

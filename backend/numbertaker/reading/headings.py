@@ -49,8 +49,8 @@ WORDINGS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
             "depot",
         ),
         "remarks": (
-            "remarks", "remark", "notes", "note", "observations", "particulars", "cause of removal", "reason",
-            "reason for removal", "repairs", "work done", "condition",
+            "remarks", "remark", "notes", "note", "observations", "particulars", "cause of removal", "cause",
+            "reason", "reason for removal", "repairs", "work done", "condition",
         ),
     }
 )  # fmt: skip
@@ -107,7 +107,21 @@ def _match(words: str, further: tuple[tuple[str, tuple[str, ...]], ...]) -> Matc
             # of a short word no letter may be wrong
             if score > best.score and (score == 1 or (score >= ALIKE and min(len(words), len(wording)) > 3)):
                 best = Match(field, score)
-    return best
+    return best if best.field else _by_subject(words)
+
+
+BY_SUBJECT: Final = 0.8
+"""How well a title matches that begins with what the column counts: 'Boiler put in'."""
+
+
+def _by_subject(words: str) -> Match:
+    """What a longer title means by its first word, if none of the others names something else."""
+    first, *others = words.split()
+    field = SUBJECTS.get(first, "")
+    if not field or not others:
+        return NO_MATCH
+    elsewhere = {w for f, wordings in WORDINGS.items() if f != field for w in wordings if len(w) > 3}
+    return NO_MATCH if elsewhere & set(others) else Match(field, BY_SUBJECT)
 
 
 @lru_cache(maxsize=4096)

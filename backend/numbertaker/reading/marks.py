@@ -20,6 +20,8 @@ FAINTEST: Final = 9.0
 """How much darker than its surroundings a mark must be, of 245."""
 THIN: Final = 0.1
 """A large mark that covers less than this share of its box is no writing."""
+LONGEST: Final = 14.0
+"""A level stroke longer than this is no writing, in heights of a capital."""
 GRAINS: Final = 2.0
 """The same in units of the paper's grain: more, and a faded ribbon is lost on grainy paper; what specks of
 that come through are too small for letters.
@@ -71,11 +73,15 @@ def faint_ink(colour: Picture, cap: float) -> Picture:
     return np.asarray(soft < deep, np.uint8)
 
 
-def strokes_out(ink: Picture, cap: float, upright: tuple[float, ...], level: tuple[float, ...]) -> Picture:
-    """Take rulings out of the mask: along known ones whatever is thin, elsewhere only very long strokes."""
+def strokes_out(
+    ink: Picture, cap: float, upright: tuple[float, ...], level: tuple[float, ...], longest: float = LONGEST
+) -> Picture:
+    """Take rulings out of the mask: along known ones whatever is thin, elsewhere only very long strokes:
+    level ones longer than `longest`, in heights of a capital.
+    """
     out = ink.copy()
     tall = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((int(2.6 * cap), 1), np.uint8))
-    wide = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((1, int(14 * cap)), np.uint8))
+    wide = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((1, int(longest * cap)), np.uint8))
     out[cv2.dilate(tall, np.ones((1, 3), np.uint8)) > 0] = 0
     out[cv2.dilate(wide, np.ones((3, 1), np.uint8)) > 0] = 0
     for picture, lines in ((out, upright), (out.T, level)):

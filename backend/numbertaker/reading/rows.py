@@ -24,6 +24,10 @@ NEAREST: Final = 0.66
 MOST_FILLED: Final = 40
 """So many rulings in a row are put in, at most, where a whole number of pitches says that they are missing.
 """
+LEAST_OF_A_ROW: Final = 0.2
+"""A peak lower than this, of the highest, tells nothing of how high a row's is."""
+LARGE, STAMPED = 1.65, 0.3
+"""Letters larger than this, in heights of a capital, count so much: most of them are a stamp's."""
 OFF_BEAT: Final = 1.1
 """What a row off the beat costs at most; a good row earns about 1."""
 
@@ -50,6 +54,7 @@ def feet_profile(letters: Array, cap: float, height: int) -> Array:
     """How many letters' feet stand at each height, smoothed by a sixth of a capital."""
     feet = letters[:, TOP] + letters[:, HEIGHT]
     weight = np.clip(letters[:, WIDTH] / cap, 0.3, 4)
+    weight = np.where(letters[:, HEIGHT] > LARGE * cap, STAMPED * weight, weight)
     profile = np.bincount(np.clip(feet, 0, height - 1).astype(np.int64), weight, minlength=height)
     sigma = max(1.0, 0.16 * cap)
     kernel = np.exp(-0.5 * (np.arange(-int(3 * sigma), int(3 * sigma) + 1) / sigma) ** 2)
@@ -125,7 +130,9 @@ def beaten_rows(letters: Array, cap: float, height: int) -> list[Row]:
     if beat is None or len(peaks) < 3:
         return text_rows(letters, cap, height)
     heights = profile[peaks]
-    usual = float(np.percentile(heights, 60))
+    # a row's peak has lesser ones at its sides, and stains make some: they don't say what a row's is like
+    apart = profile[_peaks(profile, cap)]
+    usual = float(np.median(apart[apart > LEAST_OF_A_ROW * apart.max()]))
     worth = np.minimum(heights / max(usual, 1e-6), 1.25) ** 0.5
     best, before = worth.copy(), np.full(len(peaks), -1)
     for j in range(len(peaks)):

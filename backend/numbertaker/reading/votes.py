@@ -25,7 +25,9 @@ STRONG, SEEN = 8.0, 4.2
 """How far a ruling stands out beyond doubt, and at least, in robust deviations."""
 FEWEST: Final = 4
 """A ruled table has at least so many upright rulings beyond doubt, two of them within its writing."""
-FEWEST_BEYOND: Final = 3
+DARK: Final = 0.4
+"""A band belongs to the table where its lines are at least so dark, as a share of the usual."""
+FEWEST_BEYOND: Final = 2
 """Bands above and below a table that are needed to tell whether a line goes on there."""
 GHOST: Final = 0.3
 """A line less than this as clear as the table's usual ones shows through from the back, or is a crease."""
@@ -137,13 +139,17 @@ def _peaks(score: Array, least: float, cap: float) -> list[int]:
 
 
 def _extent(strength: Array, lines: list[int]) -> tuple[int, int]:
-    """The longest run of bands in which most lines are seen: the first, and the one after the last."""
-    near = np.stack([strength[:, max(0, x - 3) : x + 4].max(axis=1) for x in lines], axis=1)
-    seen = np.convolve(np.pad((near > 0.5).mean(axis=1), 1, mode="edge"), (0.25, 0.5, 0.25), "valid") > 0.45
-    seen = (
-        cv2.morphologyEx(seen.astype(np.uint8)[:, None], cv2.MORPH_CLOSE, np.ones((7, 1), np.uint8))[:, 0] > 0
-    )
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], seen.astype(np.int8), [0]])))
+    """The longest run of bands in which most lines are seen: the first, and the one after the last.
+
+    A band shows them where it is darker along the lines than at other places of it, by a share of what is
+    usual in the table: on grainy paper the darkest of a few pixels is dark anywhere.
+    """
+    widest = cv2.dilate(np.asarray(strength, np.float32), np.ones((1, 7), np.uint8))
+    more = np.minimum(widest[:, lines], 3.0).mean(axis=1) - np.median(widest, axis=1)
+    seen = np.convolve(np.pad(more, 1, mode="edge"), (0.25, 0.5, 0.25), "valid")
+    bands = np.pad((seen > DARK * np.percentile(seen, 75)).astype(np.uint8), 4)  # or gaps at the ends close
+    bands = cv2.morphologyEx(bands[:, None], cv2.MORPH_CLOSE, np.ones((7, 1), np.uint8))[4:-4, 0]
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], bands.astype(np.int8), [0]])))
     if not len(edges):
         return 0, 0
     starts, ends = edges[::2], edges[1::2]
