@@ -22,6 +22,8 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
+from numbertaker.reading.dotted import in_dotted_lines
+
 if TYPE_CHECKING:
     from numbertaker.reading.papers import Paper
 
@@ -46,12 +48,14 @@ FEWEST_LETTERS: Final = 12
 class Letters:
     """The marks of a picture that have the size of letters: a mask, their boxes, their height.
 
-    `boxes` is n × 5: left, top, width, height, area. `cap` is the height of a capital or figure.
+    `boxes` is n × 5: left, top, width, height, area. `cap` is the height of a capital or figure; `dotted`
+    masks the dots of dotted rulings, None where there are none.
     """
 
     mask: Picture
     boxes: Array
     cap: float
+    dotted: Picture | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,12 +160,15 @@ def find_letters(ink: Picture) -> Letters | None:
     fit &= (
         (stats[:, 0] > 3) & (stats[:, 1] > 3) & (stats[:, 0] + w < width - 3) & (stats[:, 1] + h < height - 3)
     )
+    dots = np.concatenate([[False], in_dotted_lines(stats[1:], long_side)])
+    fit &= ~dots
     if fit.sum() < FEWEST_LETTERS:
         return None
     heights = h[fit]
     cap = float(np.percentile(heights[heights > 0.7 * np.median(heights)], 60))
     fit &= (h > 0.3 * cap) & (h < 2.6 * cap)
-    return Letters(np.asarray(fit[labels], np.uint8), stats[fit].astype(np.float64), cap)
+    dotted = np.asarray(dots[labels], np.uint8) if dots.any() else None
+    return Letters(np.asarray(fit[labels], np.uint8), stats[fit].astype(np.float64), cap, dotted)
 
 
 def ridges(grey: Picture, reach: int = 3, along: int = 9) -> Array:

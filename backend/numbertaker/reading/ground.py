@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+import cv2
 import numpy as np
 
 from numbertaker.reading import marks as mk
@@ -46,6 +47,8 @@ def survey(plane: Plane) -> Ground:
     cap = plane.letters.cap
     dark = darkest(plane.colour)
     first = mk.faint_ink(plane.colour, cap)
+    if plane.letters.dotted is not None:  # dots are no writing, and must not hide the ruling that they make
+        first[cv2.dilate(plane.letters.dotted, np.ones((5, 5), np.uint8)) > 0] = 0
     # a ruling that is bent comes in pieces: taken for writing they would hide it
     letters = plane.letters.mask | mk.strokes_out(first, cap, (), (), longest=PIECE)
     upright = voted_rulings(dark, letters, cap, *_reach(plane.letters.boxes))
