@@ -1,4 +1,7 @@
-"""Pictures that show more than one card: each further one becomes a card of its own, of the same source."""
+"""Pictures that show more than one card: each further one is a card of its own, of the same source.
+
+Where the table of cards names several for one page, they lie on it from top to bottom in the table's order.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,7 @@ from typing import Any, Final
 from numbertaker.archive import KeptReading, Writer
 from numbertaker.evidence.records import Card
 from numbertaker.usecases.reading_rows import keep_card
+from numbertaker.usecases.take_in import names_page
 
 PLACE: Final = "place"
 """Which of the cards on a page a reading is of, from 0; readings of the first don't say."""
@@ -26,7 +30,11 @@ def keep_further(
 ) -> None:
     """Keep what was read of the further cards on a page that shows a card."""
     for place, body in enumerate(bodies, start=1):
-        own = _known(writer, page, place) or _new_card(writer, card_id, page, place)
+        own = (
+            _known(writer, page, place)
+            or _named(writer, card_id, page)
+            or _new_card(writer, card_id, page, place)
+        )
         keep_card(writer, own, [page], [{**body, PLACE: place}], at)
 
 
@@ -36,6 +44,21 @@ def _known(writer: Writer, page: tuple[str, int], place: int) -> str | None:
     for card_id in shown:
         if place_of(writer.readings_of(card_id), card_id, *page) == place:
             return card_id
+    return None
+
+
+def _named(writer: Writer, beside: str, page: tuple[str, int]) -> str | None:
+    """The next card of the same source that the table names for a page and that no page shows yet."""
+    source_id = writer.card(beside).source_id
+    shown = {card.card_id for card in writer.card_scans()}
+    for card in writer.evidence().cards:
+        if (
+            card.source_id == source_id
+            and card.card_id not in shown
+            and names_page(card, writer.scan(page[0]), page[1])
+        ):
+            writer.show(card.card_id, *page)
+            return card.card_id
     return None
 
 

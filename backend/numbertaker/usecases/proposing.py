@@ -8,7 +8,7 @@ taking a correction back takes its proposals back. No text is changed by them.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
@@ -18,15 +18,14 @@ from numbertaker.archive import Archive, KeptReading
 from numbertaker.evidence.decisions import Ruled
 from numbertaker.evidence.designations import bare_name, bare_number
 from numbertaker.evidence.records import CellKey, Evidence, Line
-from numbertaker.reading.hands import UNKNOWN, Hand, LookedOver, learn_hand, propose_by_hand, reweighed
+from numbertaker.reading.hands import CERTAIN, UNKNOWN, Hand, LookedOver, learn_hand, propose_in_hand
 from numbertaker.reading.kept import card_of
-from numbertaker.reading.meaning import Known, Proposal, propose
+from numbertaker.reading.meaning import Known, Proposal
 from numbertaker.reading.values import CellReading, LineReading
 
 Proposed: TypeAlias = dict[CellKey, Proposal]
 SAME_LINE: Final = 60
 """A line that was typed is the line that was read if they are so much alike, of 100."""
-_CERTAIN: Final = 0.9999
 _BY_CARD: Final = "proposals by card"
 
 
@@ -208,23 +207,9 @@ def _of_card(card: _Card, known: Known, hand: Hand) -> Iterator[tuple[CellKey, P
     if card.checked:
         return
     lines = [_as_it_stands(line) for line in card.lines]
-    weighed = [_reweighed(line, hand) for line in lines]
-    by_meaning: Mapping[tuple[int, str], Proposal] = propose(weighed, known)
-    for place, (card_line, line) in enumerate(zip(card.lines, lines, strict=True)):
-        for field, cell in line.cells.items():
-            found = by_meaning.get((place, field))
-            if found is None and cell.confidence < _CERTAIN:
-                found = propose_by_hand(cell, field, hand)
-            if found is not None and field not in card_line.looked_at and found.text != cell.text:
-                yield CellKey(card_line.line_id, field), found
-
-
-def _reweighed(line: LineReading, hand: Hand) -> LineReading:
-    cells = {
-        field: cell if cell.confidence >= _CERTAIN else reweighed(cell, field, hand)
-        for field, cell in line.cells.items()
-    }
-    return replace(line, cells=cells)
+    for (place, field), found in propose_in_hand(lines, known, hand).items():
+        if field not in card.lines[place].looked_at:
+            yield CellKey(card.lines[place].line_id, field), found
 
 
 def _as_it_stands(line: CardLine) -> LineReading:
@@ -235,7 +220,7 @@ def _as_it_stands(line: CardLine) -> LineReading:
     cells = {
         field: cell
         if cell.text == row.text(field) and field not in line.looked_at
-        else CellReading(row.text(field), _CERTAIN, cell.box)
+        else CellReading(row.text(field), CERTAIN, cell.box)
         for field, cell in line.read.cells.items()
     }
     return replace(line.read, cells=cells)

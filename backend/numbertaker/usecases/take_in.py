@@ -224,6 +224,14 @@ def _named(batch: _Batch, scan: Scan, page: int) -> str | None:
     return card.card_id
 
 
+def names_page(card: Card, scan: Scan, page: int) -> bool:
+    """Whether a card names a page among its scans: by the scan's digest, else by its name alone."""
+    return any(
+        _has_page(name, page) and (digest == scan.sha256 if digest else _is_file(name, scan.name))
+        for name, digest in _pages_of(card)
+    )
+
+
 def _pages_of(card: Card) -> Iterator[tuple[str, str]]:
     """The scans that a card names, each with its digest where one is given."""
     names = [part.strip() for part in card.scans.split(";") if part.strip()]

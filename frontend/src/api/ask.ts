@@ -14,6 +14,7 @@ import type {
   LeadsView,
   Overview,
   SourcePage,
+  SourceReading,
   SourceSummary,
   WhatIfView,
 } from "./views";
@@ -65,6 +66,14 @@ export const sourceAsked = (source_id: string) =>
   queryOptions({
     queryKey: ["source", source_id],
     queryFn: () => told<SourcePage>(client.GET("/api/sources/{source_id}", { params: { path: { source_id } } })),
+  });
+
+/** What the corrections of a source taught, and how far the confidence of its cells can be trusted. */
+export const sourceReadingAsked = (source_id: string) =>
+  queryOptions({
+    queryKey: ["source-reading", source_id],
+    queryFn: () =>
+      told<SourceReading>(client.GET("/api/sources/{source_id}/reading", { params: { path: { source_id } } })),
   });
 
 export const cardAsked = (card_id: string) =>

@@ -5,7 +5,7 @@ import { client, told } from "./ask";
 import type { Decided } from "./views";
 
 export interface Ruling {
-  kind: "cell" | "link" | "finding" | "authority" | "looked";
+  kind: "cell" | "link" | "finding" | "authority" | "looked" | "checked";
   target: string;
   ruling: string;
   reason: string;

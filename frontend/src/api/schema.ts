@@ -1033,7 +1033,8 @@ export interface components {
         };
         /**
          * CardPage
-         * @description A card: its scans, what was read from them, and its lines with their meanings.
+         * @description A card: its scans, what was read from them, and its lines with their meanings; `checked` is the decision
+         *     that what was not corrected stands as read.
          */
         CardPage: {
             card: components["schemas"]["CardSummary"];
@@ -1061,6 +1062,8 @@ export interface components {
             lines: components["schemas"]["LineView"][];
             /** Problems */
             problems: string[];
+            /** Checked */
+            checked: string | null;
             /** Previous */
             previous: string | null;
             /** Next */
@@ -1089,6 +1092,8 @@ export interface components {
             lines: number;
             /** Read */
             read: boolean;
+            /** Checked */
+            checked: boolean;
             /** Findings Open */
             findings_open: number;
         };

@@ -6,10 +6,12 @@ import { boxOf } from "../core/geometry";
 import type { Stay } from "../core/timeline";
 import { WhoIsWorking } from "../shell/WhoIsWorking";
 import { drawn, keepsTheContract } from "../testing/contract";
-import { cellView, twoLines } from "../testing/fixtures";
+import { cellView, proposedCell, reliability, twoLines } from "../testing/fixtures";
 import { DecisionList } from "./DecisionList";
 import { RulesKey, Sure } from "./Degree";
 import { LineSlip } from "./LineSlip";
+import { ProposedList } from "./ProposedList";
+import { Reliability } from "./Reliability";
 import { Slip } from "./Slip";
 import { TakeBack } from "./TakeBack";
 import { Timeline } from "./Timeline";
@@ -54,6 +56,10 @@ describe("the accessibility contract", () => {
   keepsTheContract("the key of the rules", () => <RulesKey />);
   keepsTheContract("a slip", () => <Slip scan={scan} box={boxOf([1, 2, 300, 40])} shows="The scan of card 52, line 1" />);
   keepsTheContract("a line as evidence", () => second && <LineSlip line={second} />);
+  keepsTheContract("cells that are proposed anew", () => (
+    <ProposedList cells={[proposedCell("S1-52-1", "12,350", "72,350"), proposedCell("S1-52-2", "1,100", "7,100", { before: "1,700", scan, box: [1, 2, 80, 30] })]} />
+  ));
+  keepsTheContract("how far confidence can be trusted", () => <Reliability told={reliability} />);
   keepsTheContract("a refusal", () => <Trouble thrown={new Failure("x", "Nothing was taken in.")} again={() => undefined} />);
   keepsTheContract("an explanation", () => (
     <Why sure={0.98} of="this fitment" reasons={[{ what: "witness", weight: 3.7, says: "one line says so" }]} />

@@ -45,6 +45,7 @@ def card_page(archive: Archive, drawer: Drawer, card_id: str) -> CardPage:
         problems=[
             said for reading in made.readings.get(card_id, ()) for said in reading.body.get("problems", ())
         ],
+        checked=made.ruled.checked.get(card_id),
         previous=before,
         next=after,
     )

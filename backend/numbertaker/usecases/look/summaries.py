@@ -20,6 +20,7 @@ def card_summary(made: Index, card: Card) -> CardSummary:
         scans=len(made.pages.get(card.card_id, ())),
         lines=len(made.lines_of_card.get(card.card_id, ())),
         read=made.is_read(card.card_id),
+        checked=card.card_id in made.ruled.checked,
         findings_open=made.open_of_card.get(card.card_id, 0),
     )
 

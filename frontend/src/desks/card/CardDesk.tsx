@@ -11,13 +11,15 @@ import { RulesKey } from "../../parts/Degree";
 import { useWidth } from "../../parts/useWidth";
 import { Link } from "../../shell/router";
 import { CellPanel } from "./CellPanel";
+import { CheckedCard } from "./CheckedCard";
 import { Grid } from "./Grid";
 import { Heading } from "./Heading";
+import { ProposedAnew } from "./ProposedAnew";
 import { ReadAgain } from "./ReadAgain";
 import { ScanWindow } from "./ScanWindow";
 import { SmallCard } from "./SmallCard";
 import { reachOf, rulingOf, startOf, type Spot } from "./spots";
-import { useCorrection } from "./useCorrection";
+import { useCorrection, type Correction } from "./useCorrection";
 import { useTitle } from "../../shell/useTitle";
 import "./card.css";
 
@@ -66,7 +68,7 @@ function Card({ page, line, field }: { page: CardPage; line: string | null; fiel
   };
   return (
     <>
-      <Title page={page} component={current?.component_id ?? null} />
+      <Title page={page} component={current?.component_id ?? null} correction={correction} />
       <div className="card-desk">
         <div className="over-scroll">
           <div className="over" ref={over}>
@@ -114,12 +116,13 @@ function Card({ page, line, field }: { page: CardPage; line: string | null; fiel
           )}
         </aside>
       </div>
+      <ProposedAnew cells={correction.proposed} changed={correction.propose} leave={correction.leaveProposed} />
       <RulesKey />
     </>
   );
 }
 
-function Title({ page, component }: { page: CardPage; component: string | null }) {
+function Title({ page, component, correction }: { page: CardPage; component: string | null; correction: Correction }) {
   return (
     <div className="title card-title">
       <h1>{sentence(page.card.label)}</h1>
@@ -133,6 +136,7 @@ function Title({ page, component }: { page: CardPage; component: string | null }
           <Link to={{ desk: "card", card: page.previous, line: null, field: null }}>Previous card</Link>
         )}
         {page.next && <Link to={{ desk: "card", card: page.next, line: null, field: null }}>Next card</Link>}
+        {page.scans.length > 0 && page.lines.length > 0 && <CheckedCard page={page} changed={correction.propose} />}
         {page.scans.length > 0 && <ReadAgain card={page.card.card_id} read={page.card.read} />}
       </span>
       {page.problems.length > 0 && (

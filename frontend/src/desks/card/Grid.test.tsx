@@ -3,7 +3,7 @@ import { useState } from "react";
 import { beforeEach, describe, expect, it, vi } from "vitest";
 import { setWho } from "../../shell/settings";
 import { drawn, keepsTheContract } from "../../testing/contract";
-import { twoLines } from "../../testing/fixtures";
+import { nothingChanged, twoLines } from "../../testing/fixtures";
 import { Grid } from "./Grid";
 import { startOf, type Spot } from "./spots";
 import { useCorrection } from "./useCorrection";
@@ -79,7 +79,7 @@ describe("the grid of a card", () => {
     const sent: unknown[] = [];
     vi.stubGlobal("fetch", async (request: Request) => {
       sent.push(await request.json());
-      return new Response(JSON.stringify({ decision: {}, changed: {} }), { status: 201, headers: { "Content-Type": "application/json" } });
+      return new Response(JSON.stringify({ decision: {}, changed: nothingChanged }), { status: 201, headers: { "Content-Type": "application/json" } });
     });
     drawn(<Desk />);
     press("ArrowRight");

@@ -3,7 +3,7 @@ import { useState } from "react";
 import { beforeEach, describe, expect, it, vi } from "vitest";
 import { setWho } from "../../shell/settings";
 import { drawn, keepsTheContract } from "../../testing/contract";
-import { cellView, twoLines } from "../../testing/fixtures";
+import { cellView, nothingChanged, twoLines } from "../../testing/fixtures";
 import { Heading } from "./Heading";
 import { startOf, type Spot } from "./spots";
 import { useCorrection } from "./useCorrection";
@@ -41,7 +41,7 @@ describe("the heading of a card", () => {
     const sent: unknown[] = [];
     vi.stubGlobal("fetch", async (request: Request) => {
       sent.push(await request.json());
-      return new Response(JSON.stringify({ decision: {}, changed: {} }), { status: 201, headers: { "Content-Type": "application/json" } });
+      return new Response(JSON.stringify({ decision: {}, changed: nothingChanged }), { status: 201, headers: { "Content-Type": "application/json" } });
     });
     drawn(<Desk text="" />);
     expect(heading().textContent).toContain("nothing is read here");

@@ -4,6 +4,8 @@
  */
 import { useState } from "react";
 import { useDecide } from "../../api/decide";
+import type { ProposedCell } from "../../api/views";
+import { proposedAfter } from "../../core/proposed";
 
 export const READY_REASON = "Read again from the scan";
 
@@ -16,6 +18,12 @@ export interface Correction {
   readonly trouble: unknown;
   /** What was last written, to be said aloud. */
   readonly said: string;
+  /** Other cells for which another text is likelier since what was decided here. */
+  readonly proposed: readonly ProposedCell[];
+  /** A decision proposed other texts than before. */
+  readonly propose: (changed: readonly ProposedCell[]) => void;
+  /** Put what is proposed out of sight; nothing of it was changed. */
+  readonly leaveProposed: () => void;
   readonly draftOf: (target: string) => string | undefined;
   readonly begin: (target: string, text: string) => void;
   readonly type: (text: string) => void;
@@ -34,6 +42,8 @@ export function useCorrection(): Correction {
   const [drafts, setDrafts] = useState<Readonly<Record<string, string>>>({});
   const [reason, setReason] = useState(READY_REASON);
   const [said, setSaid] = useState("");
+  const [proposed, setProposed] = useState<readonly ProposedCell[]>([]);
+  const propose = (changed: readonly ProposedCell[]) => setProposed((now) => proposedAfter(now, changed));
   const decide = useDecide();
   const text = target === null ? "" : (drafts[target] ?? "");
   const drop = (of: string) => setDrafts(({ [of]: _, ...rest }) => rest);
@@ -44,6 +54,9 @@ export function useCorrection(): Correction {
     saving: decide.isPending,
     trouble: decide.isError ? decide.error : null,
     said,
+    proposed,
+    propose,
+    leaveProposed: () => setProposed([]),
     draftOf: (of) => drafts[of],
     begin: (of, from) => {
       decide.reset();
@@ -57,8 +70,9 @@ export function useCorrection(): Correction {
       decide.mutate(
         { kind: "cell", target, ruling: text, reason },
         {
-          onSuccess: () => {
+          onSuccess: (done) => {
             drop(target);
+            propose(done.changed.proposed);
             setTarget(null);
             setSaid(`Written: ${text || "nothing"}${inHeading(target) ? ", for the whole card" : ""}. The history follows it.`);
           },

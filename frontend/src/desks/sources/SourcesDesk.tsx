@@ -7,6 +7,8 @@ import { Asked } from "../../parts/Asked";
 import { Link } from "../../shell/router";
 import { Sources } from "../overview/Sources";
 import { useTitle } from "../../shell/useTitle";
+import { HowRead } from "./HowRead";
+import "./sources.css";
 
 export default function SourcesDesk({ source }: { source: string | null }) {
   return source === null ? <List /> : <One source={source} />;
@@ -81,11 +83,13 @@ function Source({ page }: { page: SourcePage }) {
           </tbody>
         </table>
       </div>
+      <HowRead source={page.source.source_id ?? ""} />
     </>
   );
 }
 
-function stateInWords({ state, scans, read, lines }: SourcePage["cards"][number]): string {
+function stateInWords({ state, scans, read, lines, checked }: SourcePage["cards"][number]): string {
+  if (checked) return "checked";
   if (state === "lost") return "lost";
   if (state === "known") return "known to exist, not seen";
   if (scans > 0 && !read && lines === 0) return "not read yet";

@@ -57,6 +57,7 @@ class CardSummary:
     scans: int
     lines: int
     read: bool
+    checked: bool
     findings_open: int
 
 
@@ -71,7 +72,8 @@ class SourcePage:
 
 @dataclass(frozen=True, slots=True)
 class CardPage:
-    """A card: its scans, what was read from them, and its lines with their meanings."""
+    """A card: its scans, what was read from them, and its lines with their meanings; `checked` is the decision
+    that what was not corrected stands as read."""
 
     card: CardSummary
     source: SourceSummary
@@ -84,6 +86,7 @@ class CardPage:
     columns: list[str]
     lines: list[LineView]
     problems: list[str]
+    checked: str | None
     previous: str | None
     next: str | None
 
