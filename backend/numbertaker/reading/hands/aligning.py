@@ -28,6 +28,12 @@ def aligned(true: str, read: str) -> Iterator[Pair]:
             yield from (("", sign) for sign in seen)
 
 
+def errors_between(true: str, read: str) -> int:
+    """How many signs were read otherwise, lost or made up; by the signs of `true` it is the character error
+    rate."""
+    return sum(sign != seen for sign, seen in aligned(true, read))
+
+
 def alike(true: str, read: str) -> bool:
     """Whether two texts are near enough to be told apart sign by sign."""
     return bool(true and read) and Levenshtein.normalized_similarity(true, read) >= STRANGE
