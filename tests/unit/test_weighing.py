@@ -29,7 +29,7 @@ def test_terms_of_one_row_add_up() -> None:
     """Each term counts times its weight, after the start; what has no weight adds nothing and is left out."""
     terms = [Term("read", 3.0, "read", "as written"), Term("unheard of", 9.0, "order")]
     terms.append(Term("against", 2.0, "agreement", "two contradict"))
-    assert rows_of("date", terms, PLAIN).rows == [
+    assert list(rows_of("date", terms, PLAIN).reasons) == [
         Reason("start", 1.0, "where the sum begins for a statement of this kind"),
         Reason("read", 3.0, "as written"),
         Reason("agreement", -4.0, "two contradict"),

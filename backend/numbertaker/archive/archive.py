@@ -171,10 +171,10 @@ class Archive:
         with self.engine.begin() as connection:
             return kept.read_digest(connection)
 
-    def kept_histories(self) -> tuple[str, dict[str, str]]:
-        """The digest of what the last reconciliation was made of, and its parts by component id."""
+    def kept_histories(self) -> Iterator[tuple[str, str]]:
+        """The parts of the reconciliation that is kept, by component id; few at once in memory."""
         with self.engine.begin() as connection:
-            return kept.read_histories(connection)
+            yield from kept.read_histories(connection)
 
     @contextmanager
     def writing(self, *, quietly: bool = False) -> Iterator[Writer]:

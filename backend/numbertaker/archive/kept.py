@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
+from typing import Final
 
 from sqlalchemy import Connection, func, select
 
@@ -17,6 +19,8 @@ from numbertaker.archive.tables import (
 )
 from numbertaker.archive.values import CardScan, ImportNote, KeptReading, Scan
 
+_AT_ONCE: Final = 200
+"""How many parts of a history are taken out in one go."""
 _CARDS = RECORD_TABLES["cards"]
 
 
@@ -86,8 +90,8 @@ def read_digest(connection: Connection) -> str:
     return connection.scalar(select(HISTORIES.c.digest).where(HISTORIES.c.component_id == "")) or ""
 
 
-def read_histories(connection: Connection) -> tuple[str, dict[str, str]]:
-    """The digest and the parts of the reconciliation that is kept; empty where none is."""
-    rows = connection.execute(select(HISTORIES)).all()
-    digest = next((row.digest for row in rows if not row.component_id), "")
-    return digest, {row.component_id: row.body for row in rows}
+def read_histories(connection: Connection) -> Iterator[tuple[str, str]]:
+    """The parts of the reconciliation that is kept, by component id, a few at once in memory."""
+    wanted = select(HISTORIES.c.component_id, HISTORIES.c.body)
+    rows = connection.execute(wanted, execution_options={"yield_per": _AT_ONCE})
+    return ((row.component_id, row.body) for row in rows)

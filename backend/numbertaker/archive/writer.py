@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from itertools import islice
+from typing import Any, Final
 
 from sqlalchemy import Connection, delete, func, insert, select
 
@@ -23,6 +24,9 @@ from numbertaker.archive.values import (
 )
 from numbertaker.evidence.errors import NotFound
 from numbertaker.evidence.records import Card, Decision, Evidence, Line, Reading, Record
+
+_AT_ONCE: Final = 200
+"""How many parts of a history are written in one go."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,15 +179,20 @@ class Writer:
         """The digest of the reconciliation that is kept, as this transaction sees it."""
         return kept.read_digest(self.connection)
 
-    def keep_histories(self, digest: str, at: str, parts: Mapping[str, str], *, whole: bool = True) -> None:
+    def keep_histories(
+        self, digest: str, at: str, parts: Iterable[tuple[str, str]], *, whole: bool = True
+    ) -> None:
         """Keep a reconciliation in place of the last one; if not `whole`, the parts that changed since.
 
-        The digest of the part without an id holds for all: parts that did not change keep an older one.
+        Few parts are in memory at once. The digest of the part without an id holds for all: parts that did
+        not change keep an older one.
         """
-        old = delete(HISTORIES)
-        self.connection.execute(old if whole else old.where(HISTORIES.c.component_id.in_(parts)))
-        values = [
-            {"component_id": component_id, "digest": digest, "at": at, "body": body}
-            for component_id, body in parts.items()
-        ]
-        self.connection.execute(insert(HISTORIES), values)
+        if whole:
+            self.connection.execute(delete(HISTORIES))
+        left = iter(parts)
+        while some := list(islice(left, _AT_ONCE)):
+            if not whole:
+                ids = [component_id for component_id, _ in some]
+                self.connection.execute(delete(HISTORIES).where(HISTORIES.c.component_id.in_(ids)))
+            values = [{"component_id": i, "digest": digest, "at": at, "body": body} for i, body in some]
+            self.connection.execute(insert(HISTORIES), values)

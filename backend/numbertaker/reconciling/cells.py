@@ -71,7 +71,7 @@ def cells_of(draft: Draft, entry: Entry, accepted: bool, conflicts: Conflicts) -
 
 def stated_of(draft: Draft, entry: Entry, accepted: bool, conflicts: Conflicts) -> Iterator[Stated]:
     """Everything that an entry states, with the terms of each cell."""
-    whole = Whole(entry)
+    whole, beside = Whole(entry), conflicts.beside(entry)
     for stated in _all_of(draft, whole, entry, accepted):
         if stated.key in draft.ruled.set_aside:
             stated.rows = Rows.of("ruling", 0.001, "a person set it aside, with a reason")
@@ -79,7 +79,7 @@ def stated_of(draft: Draft, entry: Entry, accepted: bool, conflicts: Conflicts) 
         elif stated.key in draft.ruled.believed:
             stated.rows = Rows.of("ruling", 0.9995, "a person ruled that it is true, with a reason")
         if stated.rows is None:
-            stated.terms += conflicts.terms(entry, stated.key)
+            stated.terms += conflicts.terms(beside, stated.key)
         yield stated
 
 
@@ -224,6 +224,7 @@ def _subject_sure(stay: Stay, sort: Sort) -> float:
 def _alternatives(
     draft: Draft, stay: Stay, sort: Sort, refs: dict[str, Candidate]
 ) -> tuple[Alternative, ...]:
+    """Whom else a cell may mean, the likeliest first."""
     posterior = stay.engine_posterior if sort == "engine" else stay.component_posterior
     ranked = [c for c in (posterior or refs.values()) if c.subject_id and c.probability > LEAST]
     ranked.sort(key=lambda c: (-c.probability, c.subject_id))
@@ -231,25 +232,27 @@ def _alternatives(
         Alternative(
             c.subject_id,
             c.probability,
-            f"{engine(draft, c.subject_id, stay) if sort == 'engine' else component(draft, c.subject_id)}:"
-            f" {'bore it letter for letter' if c.exact else 'bore something like it'}"
-            f"{'' if c.then else ', but not then'}",
+            engine(draft, c.subject_id, stay) if sort == "engine" else component(draft, c.subject_id),
+            c.exact,
+            c.then,
         )
         for c in ranked[:_ALTERNATIVES]
     )
 
 
 def _date(draft: Draft, whole: Whole, entry: Entry, event: str, accepted: bool) -> Iterator[Stated]:
-    claim, key, stay = entry.date(event), entry.key(event), entry.stay
+    claim, stay = entry.date(event), entry.stay
     if entry.seen is not None:
-        if entry.seen.key == key:
+        key = entry.seen.key
+        if key == entry.key(event):
             terms = sighting_terms(whole, entry, entry.seen)
             yield Stated(key, entry.seen.edtf, "sighting", terms, rests=accepted)
         return
     if claim is None:
-        if key in entry.unread:
-            yield _unread(key)
+        if entry.unread and entry.key(event) in entry.unread:
+            yield _unread(entry.key(event))
         return
+    key = claim.key
     if stay is None:
         yield Stated(key, claim.edtf, "plain date", lone_terms(whole, entry, event, claim), rests=True)
         return
@@ -273,23 +276,22 @@ def _likelier(draft: Draft, stay: Stay, event: str, claim: DateClaim) -> Instead
 
 def _figures(draft: Draft, whole: Whole, entry: Entry, accepted: bool) -> Iterator[Stated]:
     for column, claim in (("miles", entry.miles), ("total_miles", entry.total)):
-        key = entry.key(column)
         if claim is None:
-            if key in entry.unread:
-                yield _unread(key)
+            if entry.unread and entry.key(column) in entry.unread:
+                yield _unread(entry.key(column))
         elif column == "total_miles":
             likelier = None
             if entry.total_instead is not None:
                 best, sure = entry.total_instead
                 likelier = Instead(best, held(sure), f"the lines above and below want {miles(best)}")
             terms = total_terms(whole, entry, claim)
-            yield Stated(key, claim.value, "total", terms, rests=True, instead=likelier)
+            yield Stated(claim.key, claim.value, "total", terms, rests=True, instead=likelier)
         else:
             yield _miles(draft, whole, entry, claim, accepted)
 
 
 def _miles(draft: Draft, whole: Whole, entry: Entry, claim: FigureClaim, accepted: bool) -> Stated:
-    stay, key = entry.stay, entry.key("miles")
+    stay, key = entry.stay, claim.key
     if stay is None:
         rows = Rows.of(
             "read", 1 - claim.slip, "a figure as written, of a source of this kind, read so surely"

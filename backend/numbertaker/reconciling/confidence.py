@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from numbertaker.linking import probability_of, weight_of
-from numbertaker.reconciling.history import Reason
+from numbertaker.reconciling.history import Reasons, Words
 
 LEAST = 0.0005
 MOST = 0.9999
+_LIMIT = ("limit", "nothing on paper is taken to be quite certain")
 
 
 def held(probability: float) -> float:
@@ -20,44 +22,52 @@ def held(probability: float) -> float:
 class Rows:
     """An explanation that grows row by row; its probability is that of the sum of its weights."""
 
-    rows: list[Reason] = field(default_factory=list)
+    words: list[tuple[str, str]] = field(default_factory=list)
+    weights: list[float] = field(default_factory=list)
 
     @classmethod
     def of(cls, what: str, probability: float, says: str) -> Rows:
         """Start with a probability."""
-        return cls([Reason(what, weight_of(held(probability)), says)])
+        return cls([(what, says)], [weight_of(held(probability))])
 
     def add(self, what: str, weight: float, says: str) -> None:
         """Add a row of a given weight."""
-        self.rows.append(Reason(what, weight, says))
+        self.words.append((what, says))
+        self.weights.append(weight)
 
     def to(self, probability: float, what: str, says: str) -> None:
         """Add the row that brings the whole to a probability; none where nothing changes."""
-        weight = weight_of(held(probability)) - sum(row.weight for row in self.rows)
+        weight = weight_of(held(probability)) - self.weight
         if abs(weight) > 5e-4:
             self.add(what, weight, says)
 
     @property
     def weight(self) -> float:
         """The sum, in log2 odds."""
-        return sum(row.weight for row in self.rows)
+        return sum(self.weights)
 
     @property
     def probability(self) -> float:
         """What the sum stands for, kept off the ends."""
-        return self.whole()[0]
+        return held(probability_of(self.weight))
 
     @property
-    def reasons(self) -> tuple[Reason, ...]:
+    def reasons(self) -> Reasons:
         """The rows, with one more where the whole was kept off the ends."""
         return self.whole()[1]
 
-    def whole(self) -> tuple[float, tuple[Reason, ...]]:
+    def whole(self) -> tuple[float, Reasons]:
         """The probability and the rows."""
         weight = self.weight
         plain = probability_of(weight)
         sure = held(plain)
         if sure == plain:
-            return sure, tuple(self.rows)
+            return sure, Reasons(_same_words(*self.words), tuple(self.weights))
         rest = weight_of(sure) - weight
-        return sure, (*self.rows, Reason("limit", rest, "nothing on paper is taken to be quite certain"))
+        return sure, Reasons(_same_words(*self.words, _LIMIT), (*self.weights, rest))
+
+
+@lru_cache(maxsize=65_536)
+def _same_words(*rows: tuple[str, str]) -> Words:
+    """Equal words as one value: an archive has some hundreds of explanations, and millions of weights."""
+    return Words(rows)

@@ -7,7 +7,7 @@ show and the format leaves out unless asked.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, Final, Literal, TypeAlias
 
@@ -34,6 +34,41 @@ class Reason:
     def to_json(self) -> Json:
         """The row as shown."""
         return {"what": self.what, "weight": round(self.weight, 4), "says": self.says}
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """What the rows of an explanation say, without their weights: of each row its name and its sentence."""
+
+    rows: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reasons:
+    """The rows of one explanation, in their order, each put together when it is looked at.
+
+    Thousands of statements are explained in the same words and differ in the weights alone. So whoever makes
+    them gives equal words as one and the same value, and a statement costs no more than its numbers.
+    """
+
+    words: Words = Words()
+    weights: tuple[float, ...] = ()
+
+    def __iter__(self) -> Iterator[Reason]:
+        """Row by row."""
+        for (what, says), weight in zip(self.words.rows, self.weights, strict=True):
+            yield Reason(what, weight, says)
+
+    def __len__(self) -> int:
+        """How many rows there are."""
+        return len(self.weights)
+
+    def to_json(self) -> list[Json]:
+        """The rows as shown."""
+        return [reason.to_json() for reason in self]
+
+
+UNEXPLAINED: Final = Reasons()
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +127,7 @@ class Fitment:
     evidence: tuple[str, ...]
     copies: tuple[str, ...] = ()
     claims: tuple[CellKey, ...] = ()
-    reasons: tuple[Reason, ...] = ()
+    reasons: Reasons = UNEXPLAINED
 
     def to_json(self, *, explained: bool = False) -> Json:
         """As in the format; `explained` adds what the screens show."""
@@ -107,7 +142,7 @@ class Fitment:
         if explained:
             plain["copies"] = list(self.copies)
             plain["claims"] = [str(claim) for claim in self.claims]
-            plain["reasons"] = [reason.to_json() for reason in self.reasons]
+            plain["reasons"] = self.reasons.to_json()
         return plain
 
 
@@ -122,11 +157,23 @@ class Instead:
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """Another engine or component that a cell could mean, and how likely."""
+    """Another engine or component that a cell could mean, and how likely.
+
+    `called` is what it was called then; `exact` says whether it bore the text letter for letter, `then`
+    whether it bore it at that time.
+    """
 
     subject_id: str
     probability: float
-    why: str
+    called: str
+    exact: bool
+    then: bool
+
+    @property
+    def why(self) -> str:
+        """Why it may be meant, as a sentence."""
+        bore = "bore it letter for letter" if self.exact else "bore something like it"
+        return f"{self.called}: {bore}{'' if self.then else ', but not then'}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +187,7 @@ class CellMeaning:
     used: bool
     instead: Instead | None = None
     alternatives: tuple[Alternative, ...] = ()
-    reasons: tuple[Reason, ...] = ()
+    reasons: Reasons = UNEXPLAINED
 
     @property
     def key(self) -> CellKey:
@@ -167,7 +214,7 @@ class CellMeaning:
                 {"subject_id": a.subject_id, "probability": round(a.probability, 4), "why": a.why}
                 for a in self.alternatives
             ]
-            plain["reasons"] = [reason.to_json() for reason in self.reasons]
+            plain["reasons"] = self.reasons.to_json()
         return plain
 
 

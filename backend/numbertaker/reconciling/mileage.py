@@ -81,7 +81,7 @@ def _settle_total(entry: Entry, rung: Rung, found: Judged) -> None:
     if found.before > 0.0:
         rows.to(found.before, "above", _above(found))
     rows.to(found.right, "below", "what stands below it counted in")
-    entry.total_right, entry.total_why = rows.probability, rows.reasons
+    entry.total_right, entry.total_why = rows.probability, tuple(rows.reasons)
     best = max(sorted(found.totals), key=lambda v: found.totals[v], default=None)
     if best is not None and best != rung.total.value and found.totals[best] > 0.5:
         entry.total_instead = (best, found.totals[best])

@@ -44,7 +44,8 @@ def _kept_or_made(archive: Archive, *, again: bool) -> History:
     if before is not None and before.digest == digest and not again:
         return before.history
     if archive.kept_digest() == digest and not again:
-        return _remember(archive, digest, whole_of(archive.kept_histories()[1]))
+        with undisturbed():
+            return _remember(archive, digest, whole_of(archive.kept_histories()))
     from numbertaker import reconciling
 
     with undisturbed():

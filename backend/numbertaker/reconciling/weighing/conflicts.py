@@ -27,6 +27,8 @@ _WORDS: Final = {
     "doubtful-reading": "it was read with little confidence",
 }
 
+_NONE: Final[frozenset[str]] = frozenset()
+
 
 class Conflicts:
     """The findings by the cells that are at odds in them, and by the lines that they name."""
@@ -42,11 +44,15 @@ class Conflicts:
                 for line in finding.lines:
                     self._lines[line].add(finding.kind)
 
-    def terms(self, entry: Entry, key: CellKey) -> list[Term]:
-        """One term for each kind that has the cell itself, one for each that has only its line."""
-        if not any(line.line_id in self._lines for line in entry.lines):
+    def beside(self, entry: Entry) -> frozenset[str]:
+        """The kinds of finding that name a line of an entry, whichever of its cells they are about."""
+        named = [self._lines[line.line_id] for line in entry.lines if line.line_id in self._lines]
+        return frozenset().union(*named) if named else _NONE
+
+    def terms(self, beside: frozenset[str], key: CellKey) -> list[Term]:
+        """One term for each kind that has the cell itself, one for each that stands `beside` it."""
+        if not beside:
             return []
-        here = self._cells.get(key, set())
-        beside = set().union(*(self._lines.get(line.line_id, ()) for line in entry.lines)) - here
+        here = self._cells.get(key, _NONE)
         found = [Term(f"in {kind}", 1.0, "conflict", _WORDS.get(kind, kind)) for kind in sorted(here)]
-        return found + [Term(f"beside {kind}", 1.0, "conflict") for kind in sorted(beside)]
+        return found + [Term(f"beside {kind}", 1.0, "conflict") for kind in sorted(beside - here)]

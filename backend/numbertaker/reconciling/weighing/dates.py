@@ -11,12 +11,14 @@ from numbertaker.reconciling.weighing.lines import Whole
 from numbertaker.reconciling.weighing.terms import Row, Term, odds
 from numbertaker.reconciling.weighing.witnesses import voice_terms, voices
 
-_STAGES: Final[dict[str, tuple[Row, str]]] = {
-    "agreement": ("agreement", ""),
-    "life": ("order", "the lives of the engine and the component"),
-    "order": ("order", "what stands before and after it"),
-    "rate": ("rate", "the miles, at the usual rate"),
+_STAGES: Final[dict[str, tuple[str, Row, str]]] = {
+    "agreement": ("agreement of dates", "agreement", ""),
+    "life": ("life of dates", "order", "the lives of the engine and the component"),
+    "order": ("order of dates", "order", "what stands before and after it"),
+    "rate": ("rate of dates", "rate", "the miles, at the usual rate"),
 }
+_AS_WRITTEN: Final = "a date as written, of a source of this kind, read so surely"
+_BACKWARDS: Final = Term("backwards", 1.0, "order", "it was removed before it was fitted")
 
 
 def date_terms(draft: Draft, whole: Whole, stay: Stay, entry: Entry, claim: DateClaim) -> list[Term]:
@@ -26,14 +28,14 @@ def date_terms(draft: Draft, whole: Whole, stay: Stay, entry: Entry, claim: Date
     found = [*read_terms(claim), *whole.terms(event), *voice_terms(told, "the date")]
     found += _stages(stay.dates.get(event), claim)
     if entry.fitted and entry.removed and entry.fitted.first > entry.removed.last:
-        found.append(Term("backwards", 1.0, "order", "it was removed before it was fitted"))
+        found.append(_BACKWARDS)
     return found
 
 
 def read_terms(claim: DateClaim) -> list[Term]:
     """The date as read, and how much it leaves open: the vaguer, the likelier true."""
-    says = "a date as written, of a source of this kind, read so surely"
-    return [Term("read", odds(1 - claim.slip), "read", says), Term("days", log2(claim.days), "read")]
+    read = Term("read", odds(1 - claim.slip), "read", _AS_WRITTEN)
+    return [read] if claim.days == 1 else [read, Term("days", log2(claim.days), "read")]
 
 
 def _stages(known: Dated | None, claim: DateClaim) -> list[Term]:
@@ -41,9 +43,9 @@ def _stages(known: Dated | None, claim: DateClaim) -> list[Term]:
     found, before = [], odds(1 - claim.slip)
     for name, posterior in known.stages if known is not None else ():
         now = odds(mass_in(posterior, claim.spans))
-        row, says = _STAGES.get(name, ("order", "what stands before and after it"))
         if now != before:
-            found.append(Term(f"{name} of dates", now - before, row, says))
+            term, row, says = _STAGES[name]
+            found.append(Term(term, now - before, row, says))
         before = now
     return found
 

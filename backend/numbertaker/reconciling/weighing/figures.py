@@ -17,20 +17,13 @@ def miles_terms(draft: Draft, whole: Whole, stay: Stay, claim: FigureClaim) -> l
     told = voices(whole.fellows, claim.value, _value, int.__eq__)
     alone = odds(stay.figures_alone.get(claim.value, 0.0)) if stay.figures_alone else read
     settled = odds(stay.figures.get(claim.value, 0.0)) if stay.figures else read
+    found = [_read(read), *whole.terms("miles"), *voice_terms(told, "the figure")]
+    if alone != read:
+        found.append(Term("figures", alone - read, "agreement"))
+    if settled != alone:
+        found.append(Term("totals", settled - alone, "agreement", "the totals that run through it"))
     off = deviation(draft, stay, claim.value)
-    return [
-        _read(read),
-        *whole.terms("miles"),
-        *voice_terms(told, "the figure"),
-        Term("figures", alone - read, "agreement"),
-        Term(
-            "totals",
-            settled - alone,
-            "agreement",
-            "the totals that run through it" if settled != alone else "",
-        ),
-        Term("off the rate", -log2(1 + off * off), "rate", "the miles, at the usual rate"),
-    ]
+    return [*found, Term("off the rate", -log2(1 + off * off), "rate", "the miles, at the usual rate")]
 
 
 def _value(entry: Entry) -> int | None:

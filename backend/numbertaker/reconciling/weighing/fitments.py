@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Final
 
 from numbertaker.reconciling.confidence import Rows
 from numbertaker.reconciling.entries import EVENTS, Draft, Stay
@@ -13,7 +14,12 @@ from numbertaker.reconciling.weighing.witnesses import count, echoes
 
 _CELLS = ("engine", "component", "fitted", "removed", "miles")
 _NEAR = 400
-_DATED = {"fitted": "how surely it is dated when it began", "removed": "and when it ended"}
+_DATED: Final = {"fitted": "how surely it is dated when it began", "removed": "and when it ended"}
+_UNDATED: Final = Term("undated", 1.0, "order")
+_AGAIN: Final = Term(
+    "close by", 1.0, "conflict", "the same component and engine have another fitment close by"
+)
+_SAME_MILES: Final = Term("same miles", 1.0, "agreement", "they give the same miles")
 
 
 def fitment_rows(draft: Draft, stay: Stay, conflicts: Conflicts) -> Rows:
@@ -31,16 +37,14 @@ def fitment_terms(draft: Draft, stay: Stay, conflicts: Conflicts) -> list[Term]:
     ]
     for event in EVENTS:
         known = stay.dates.get(event)
-        found.append(Term("undated", float(known is None), "order"))
-        if known is not None:
-            found.append(Term("date", odds(known.sure), "order", _DATED[event]))
-    again = _again(draft, stay)
-    says = "the same component and engine have another fitment close by" if again else ""
-    found.append(Term("close by", float(again), "conflict", says))
+        found.append(_UNDATED if known is None else Term("date", odds(known.sure), "order", _DATED[event]))
+    if _again(draft, stay):
+        found.append(_AGAIN)
     kinds: dict[str, Term] = {}
     for entry in stay.witnesses:
-        for cell in _CELLS:
-            kinds |= {term.name: term for term in conflicts.terms(entry, entry.key(cell))}
+        beside = conflicts.beside(entry)
+        for cell in _CELLS if beside else ():
+            kinds |= {term.name: term for term in conflicts.terms(beside, entry.key(cell))}
     return [*found, *(kinds[name] for name in sorted(kinds) if not _told_twice(name, kinds))]
 
 
@@ -56,16 +60,16 @@ def _told(stay: Stay) -> list[Term]:
     figures = [e.miles.value for e in knowing if e.miles]
     lines = f"{count(len(knowing))} line{'' if len(knowing) == 1 else 's'}"
     says = f"{lines} of papers that know for themselves {'says' if len(knowing) == 1 else 'say'} so"
-    same = len(figures) > 1 and len(set(figures)) == 1
-    return [
-        Term("told", float(min(3, len(knowing))), "read", says if knowing else "only copies say so"),
-        Term("copies", float(min(2, copies)), "source", _copied(copies)),
-        Term("same miles", float(same), "agreement", "they give the same miles" if same else ""),
-    ]
+    found = [Term("told", float(min(3, len(knowing))), "read", says if knowing else "only copies say so")]
+    if copies:
+        found.append(Term("copies", float(min(2, copies)), "source", _copied(copies)))
+    if len(figures) > 1 and len(set(figures)) == 1:
+        found.append(_SAME_MILES)
+    return found
 
 
 def _copied(copies: int) -> str:
-    return f"{count(copies)} cop{'y repeats' if copies == 1 else 'ies repeat'} it" if copies else ""
+    return f"{count(copies)} cop{'y repeats' if copies == 1 else 'ies repeat'} it"
 
 
 def _again(draft: Draft, stay: Stay) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 from math import log2
+from typing import Final
 
 from numbertaker.reconciling.dating.regions import mass_in
 from numbertaker.reconciling.entries import EVENTS, Entry, Stay
@@ -21,25 +22,28 @@ class Whole:
     def __init__(self, entry: Entry) -> None:
         """Look at its source, at the stay that it tells of, and at each of its cells."""
         stay = entry.stay
-        self._shared = (*source_terms(entry.source.kind, entry.copy), *(linked_terms(stay) if stay else ()))
-        self._dates: dict[str, float] = {}
-        self._miles: float | None = None
-        self.fellows = others(stay, entry) if stay is not None else []
+        self._shared = source_terms(entry.source.kind, entry.copy)
+        self._dates: dict[str, Term] = {}
+        self._miles: Term | None = None
+        self.fellows: list[Entry] = []
         if stay is None:
             return
+        self._shared += linked_terms(stay)
+        self.fellows = others(stay, entry)
         for event in EVENTS:
             claim, known = entry.date(event), stay.dates.get(event)
             if claim is not None and known is not None and known.regions:
-                self._dates[event] = odds(mass_in(known.regions, claim.spans))
+                sure = mass_in(known.regions, claim.spans)
+                self._dates[event] = Term("other date", odds(sure), "agreement")
         if entry.miles is not None and stay.figures:
-            self._miles = odds(stay.figures.get(entry.miles.value, 0.0))
+            sure = stay.figures.get(entry.miles.value, 0.0)
+            self._miles = Term("its miles", odds(sure), "agreement")
 
     def terms(self, cell: str) -> list[Term]:
         """Its source and its links, and how well the cells beside the one named stand."""
-        found = [*self._shared]
-        found += [Term("other date", sure, "agreement") for e, sure in self._dates.items() if e != cell]
+        found = [*self._shared, *(term for event, term in self._dates.items() if event != cell)]
         if cell != "miles" and self._miles is not None:
-            found.append(Term("its miles", self._miles, "agreement"))
+            found.append(self._miles)
         return found
 
 
@@ -51,22 +55,26 @@ def source_terms(kind: str, copy: bool) -> tuple[Term, ...]:
     return (Term("copy", float(copy), "source", name),)
 
 
-def linked_terms(stay: Stay) -> list[Term]:
+def linked_terms(stay: Stay) -> tuple[Term, ...]:
     """How surely the line is tied to its component and engine."""
-    return [
+    return (
         Term("component", odds(stay.component_sure), "linked"),
         Term("engine", odds(stay.engine_sure), "linked"),
         *sides_terms(stay),
-    ]
+    )
 
 
 def sides_terms(stay: Stay) -> list[Term]:
     """Whether both cards of a fitment are here, and how well they pair."""
-    both = stay.own is not None and stay.mirror is not None
-    says = "both cards of the fitment are here" if both else "one side of the fitment is here"
-    found = [Term("one side", float(not both), "linked", says)]
-    if both:
-        found.append(Term("pair", log2(max(1.0, min(_SURE_PAIR, stay.score))), "linked"))
+    if stay.own is not None and stay.mirror is not None:
+        found = [_BOTH, Term("pair", log2(max(1.0, min(_SURE_PAIR, stay.score))), "linked")]
+    else:
+        found = [_ONE_SIDE]
     if stay.hearsay:
-        found.append(Term("hearsay", 1.0, "linked", "no paper that knows for itself speaks of it"))
+        found.append(_HEARSAY)
     return found
+
+
+_BOTH: Final = Term("one side", 0.0, "linked", "both cards of the fitment are here")
+_ONE_SIDE: Final = Term("one side", 1.0, "linked", "one side of the fitment is here")
+_HEARSAY: Final = Term("hearsay", 1.0, "linked", "no paper that knows for itself speaks of it")

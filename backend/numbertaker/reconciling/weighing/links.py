@@ -10,8 +10,6 @@ from numbertaker.reconciling.weighing.lines import Whole
 from numbertaker.reconciling.weighing.terms import Term, odds
 from numbertaker.reconciling.weighing.witnesses import voice_terms, voices
 
-_ANOTHER: Final = "the facing card, the dates and the miles say that somebody else is meant"
-
 
 def link_terms(
     whole: Whole, stay: Stay, sort: Sort, entry: Entry, *, meaning: str, chosen: Candidate | None
@@ -23,13 +21,18 @@ def link_terms(
     text = chosen.probability if chosen is not None and same else 0.5
     found = [
         Term("text", odds(text), "read", "the number or name as it was read, and who bore it then"),
-        Term("letter for letter", float(chosen is not None and chosen.exact), "read"),
-        Term("not then", float(chosen is not None and not chosen.then), "read"),
-        Term("ditto", float(sort in entry.heads), "read", "a ditto mark" if sort in entry.heads else ""),
-        Term("another", float(not same), "linked", "" if same else _ANOTHER),
         Term("sure", odds(sure) if same else -odds(sure), "linked"),
-        Term("doubled", float(entry.twin is not None), "read"),
     ]
+    if chosen is not None and chosen.exact:
+        found.append(_LETTER_FOR_LETTER)
+    if chosen is not None and not chosen.then:
+        found.append(_NOT_THEN)
+    if sort in entry.heads:
+        found.append(_DITTO)
+    if not same:
+        found.append(_ANOTHER)
+    if entry.twin is not None:
+        found.append(_DOUBLED)
     told = voices(whole.fellows, _bare(entry, sort), lambda e: _bare(e, sort) or None, str.__eq__)
     return [*found, *whole.terms(sort), *voice_terms(told, "the number")]
 
@@ -37,3 +40,12 @@ def link_terms(
 def _bare(entry: Entry, sort: Sort) -> str:
     written = entry.engine if sort == "engine" else entry.component
     return written.bare if written is not None else ""
+
+
+_LETTER_FOR_LETTER: Final = Term("letter for letter", 1.0, "read")
+_NOT_THEN: Final = Term("not then", 1.0, "read")
+_DITTO: Final = Term("ditto", 1.0, "read", "a ditto mark")
+_ANOTHER: Final = Term(
+    "another", 1.0, "linked", "the facing card, the dates and the miles say that somebody else is meant"
+)
+_DOUBLED: Final = Term("doubled", 1.0, "read")

@@ -15,11 +15,12 @@ FARTHEST: Final = 12.0
 """Beyond this, in log2 odds, more of one thing adds nothing."""
 _SHOWN: Final = 0.005
 _NONE: Final = (0.0, 0.0)
+_NOTHING: Final = dict.fromkeys(ROWS, 0.0)
 
 
 class Term(NamedTuple):
     """One thing weighed: the name that its weight goes by, its value (log2 odds, or 1 for a fact), and the
-    row that it stands in. One without words only adds to the row.
+    row that it stands in. One without words only adds to the row; one without either is left out.
     """
 
     name: str
@@ -30,8 +31,11 @@ class Term(NamedTuple):
 
 def odds(probability: float) -> float:
     """log2 odds, kept within what a confidence can be."""
-    kept = min(MOST, max(LEAST, probability))
-    return log2(kept / (1 - kept))
+    if probability < LEAST:
+        probability = LEAST
+    elif probability > MOST:
+        probability = MOST
+    return log2(probability / (1 - probability))
 
 
 def rows_of(kind: str, terms: Iterable[Term], weights: Weights = WEIGHTS) -> Rows:
@@ -40,21 +44,20 @@ def rows_of(kind: str, terms: Iterable[Term], weights: Weights = WEIGHTS) -> Row
     What the terms say stands beside it. A row that hardly counts is left out.
     """
     known = weights.kinds[kind]
-    sums: dict[str, float] = {"start": known.start}
+    weights_of = known.weights.get
+    sums = _NOTHING | {"start": known.start}
     words: dict[str, str] = {}
     for name, value, row, says in terms:
         if value:
-            below, above = known.weights.get(name, _NONE)
+            below, above = weights_of(name, _NONE)
             if value < 0:
-                added = (value if value > -FARTHEST else -FARTHEST) * below
+                sums[row] += (value if value > -FARTHEST else -FARTHEST) * below
             else:
-                added = (value if value < FARTHEST else FARTHEST) * above
-            sums[row] = sums.get(row, 0.0) + added
+                sums[row] += (value if value < FARTHEST else FARTHEST) * above
         if says:
             words[row] = f"{words[row]}; {says}" if row in words else says
     shown = Rows()
-    for what in ROWS:
-        weight = sums.get(what, 0.0)
+    for what, weight in sums.items():
         if weight > _SHOWN or weight < -_SHOWN:
             shown.add(what, weight, words.get(what) or _SILENT[what])
     return shown

@@ -42,12 +42,15 @@ class Voices(NamedTuple):
 @lru_cache(maxsize=1024)
 def voice_terms(told: Voices, what: str) -> tuple[Term, ...]:
     """The counts as terms of the row of agreement."""
+    counts = (
+        ("against", min(3, told.against)),
+        ("alone", not told.agree and not told.against),
+        ("copies agree", min(2, told.copies_agree)),
+        ("copies against", min(2, told.copies_against)),
+    )
     return (
         Term("agree", float(min(3, told.agree)), "agreement", told.words(what)),
-        Term("against", float(min(3, told.against)), "agreement"),
-        Term("alone", float(not told.agree and not told.against), "agreement"),
-        Term("copies agree", float(min(2, told.copies_agree)), "agreement"),
-        Term("copies against", float(min(2, told.copies_against)), "agreement"),
+        *(Term(name, float(number), "agreement") for name, number in counts if number),
     )
 
 
