@@ -16,7 +16,7 @@ STARTS = {
     "docx": b"PK\x03\x04",
     "odt": b"PK\x03\x04",
     "pdf": b"%PDF-",
-    "tex": b"%",
+    "tex": b"PK",
     "txt": b"Boiler 52",
     "edition": b"{",
 }

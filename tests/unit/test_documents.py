@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import io
+import json
 import re
+import subprocess
+import sys
 import zipfile
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import docx
+import pypandoc
 import pypdfium2
 import pytest
 from odf import text as odf_text
@@ -23,7 +29,14 @@ from numbertaker.publishing.compose import CAUTION, component_document
 from numbertaker.publishing.document import Document, Note, NoteRef, Paragraph, Plate, Run, words
 from numbertaker.publishing.documents.drawings import drawings
 from numbertaker.publishing.documents.glyphs import showable
-from numbertaker.publishing.documents.pandoc import to_docx, to_latex, to_odt, to_plain
+from numbertaker.publishing.documents.pandoc import (
+    to_docx,
+    to_latex,
+    to_latex_folder,
+    to_odt,
+    to_plain,
+)
+from numbertaker.publishing.documents.pictured import WIDEST, at_print_size
 from numbertaker.publishing.documents.typeset import to_pdf, to_png
 from numbertaker.publishing.engines import engine_document
 from numbertaker.publishing.matter import Matter
@@ -225,6 +238,64 @@ def test_latex_and_plain_text_have_their_notes_and_say_the_degrees() -> None:
     assert latex.count("\\footnote{") == len(DOCUMENT.notes)
     assert "(probable)" in text
     assert len(re.findall(r"^\[\d+\] ", text, re.MULTILINE)) == len(DOCUMENT.notes)
+
+
+def test_latex_comes_with_its_figures_and_plates() -> None:
+    """The text names each picture that lies beside it, with its words; any words stay words."""
+    says = "At 100% {open, #1 & \\end{document}"
+    plate = Plate("a1", words("Card 7, line 1."), says)
+    made = to_latex_folder(replace(DOCUMENT, blocks=(*DOCUMENT.blocks, plate)), slip)
+    text = part(made, "history.tex")
+    named = re.findall(r"\\includegraphics\[[^\n]*\]\{(pictures/[^}]*)\}", text)
+    images = sought(pandoc_reads(text), "Image")
+
+    assert zipped(made) == ["history.tex", *named]
+    assert [Path(name).suffix for name in named] == [".pdf", ".pdf", ".png"]
+    assert "alt={Three fitments on two engines" in text
+    assert len(images) == 3
+    assert text.count("\\end{document}") == 1
+    assert made == to_latex_folder(replace(DOCUMENT, blocks=(*DOCUMENT.blocks, plate)), slip)
+
+
+def pandoc_reads(text: str) -> Any:
+    """LaTeX as pandoc reads it."""
+    words_ = [pypandoc.get_pandoc_path(), "--from=latex", "--to=json"]
+    read = subprocess.run(words_, input=text.encode(), capture_output=True, check=True)
+    return json.loads(read.stdout)
+
+
+def sought(node: Any, kind: str) -> list[Any]:
+    """Every node of a kind in a tree."""
+    if isinstance(node, list):
+        return [found for item in node for found in sought(item, kind)]
+    if not isinstance(node, dict):
+        return []
+    here = [node] if node.get("t") == kind else []
+    return here + [found for item in node.values() for found in sought(item, kind)]
+
+
+def test_a_plate_is_no_larger_than_print_can_show() -> None:
+    """A slip wider than 300 pixels an inch over the page is made smaller in proportion; others stay."""
+    out = io.BytesIO()
+    Image.new("RGB", (3 * WIDEST, 300), "white").save(out, "JPEG")
+    large = Picture(out.getvalue(), "image/jpeg", 3 * WIDEST, 300)
+    small = at_print_size(large)
+
+    assert (small.width, small.height, small.ending) == (WIDEST, 100, "jpg")
+    assert Image.open(io.BytesIO(small.data)).size == (WIDEST, 100)
+    assert at_print_size(slip("a1")) == slip("a1")
+
+
+def test_pages_are_set_in_a_process_of_its_own() -> None:
+    """What the typesetter holds goes back when it ends: it is never loaded here; its failure is told."""
+    asked = "import sys; from tests.unit.test_documents import DOCUMENT, to_docx, to_pdf; "
+    asked += "to_pdf(DOCUMENT), to_docx(DOCUMENT); print('typst' in sys.modules)"
+    root = Path(__file__).parents[2]
+    told = subprocess.run([sys.executable, "-c", asked], cwd=root, capture_output=True, check=True)
+
+    assert told.stdout.decode().strip() == "False"
+    with pytest.raises(RuntimeError, match="The typesetter ended with 1"):
+        to_png("no drawing")
 
 
 def test_engines_and_books_are_documents_too() -> None:

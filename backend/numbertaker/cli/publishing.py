@@ -182,7 +182,7 @@ def _read(file: Path) -> str:
 
 def _refuse_binary(form: str, out: Path | None) -> None:
     """A document for a word processor is no text for a terminal."""
-    if out is None and form in ("docx", "odt", "pdf", "site") and sys.stdout.isatty():
+    if out is None and form in ("docx", "odt", "pdf", "tex", "site") and sys.stdout.isatty():
         raise BadInput(f"Expected a file for {form}, which is no text to print: name one with -o.")
 
 

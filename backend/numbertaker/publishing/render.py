@@ -88,7 +88,7 @@ def render_document(
         case "pdf":
             return typeset.to_pdf(document, slips, attached)
         case "tex":
-            return pandoc.to_latex(document).encode()
+            return pandoc.to_latex_folder(document, slips)
         case "txt":
             return pandoc.to_plain(document).encode()
         case _:

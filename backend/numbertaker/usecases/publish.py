@@ -34,7 +34,7 @@ from numbertaker.usecases.slips import slips
 
 Export: TypeAlias = Format | Literal["edition", "site"]
 FORMATS: Final[tuple[Export, ...]] = (*get_args(Format), "edition", "site")
-TEXTS: Final = frozenset(("json", "md", "html", "tex", "txt", "edition"))
+TEXTS: Final = frozenset(("json", "md", "html", "txt", "edition"))
 """The formats that are text, and may be printed on a terminal."""
 _DIGEST_SHOWN: Final = 16
 _DAY: Final = (1980, 1, 1, 0, 0, 0)

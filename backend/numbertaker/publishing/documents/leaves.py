@@ -37,6 +37,9 @@ WHOLE_ROWS: Final = 16
 WHOLE_CELL: Final = 60
 """A table of at most so many rows, with at most so many characters in a cell, fits on a page."""
 
+CHAPTER: Final = 2
+"""The level of the headings that open a chapter of a book."""
+
 DEGREES: Final = {
     "near certain": "",
     "probable": "probable",
@@ -56,14 +59,29 @@ def leaves(document: Document, files: Files) -> Leaf:
         "region": document.lang.partition("-")[2],
         "book": document.book,
         "state": _text(document.state),
-        "blocks": _blocks(document.blocks, files),
-        "after": _blocks(document.after, files),
+        "parts": [_part(blocks, document, files) for blocks in _parts(document)],
         "notes": {str(note.number): _inlines(note.inlines) for note in document.notes},
     }
 
 
-def _blocks(blocks: tuple[Block, ...], files: Files) -> list[Leaf]:
-    return [leaf for block in flowed(blocks) for leaf in _block(block, files)]
+def _parts(document: Document) -> list[list[Block]]:
+    """What begins on a page of its own: in a book each chapter, contents, index; else all of it is one."""
+    parts: list[list[Block]] = [[]]
+    for block in (*flowed(document.blocks), *flowed(document.after)):
+        if document.book and isinstance(block, Heading) and block.level == CHAPTER and parts[-1]:
+            parts.append([])
+        parts[-1].append(block)
+    return parts
+
+
+def _part(blocks: list[Block], document: Document, files: Files) -> Leaf:
+    """A part with its running head: what its first heading says, else the document's title."""
+    first = blocks[0] if blocks else None
+    named = first.text if isinstance(first, Heading) else (Run(document.title),)
+    return {
+        "head": _text(_shown(named)),
+        "blocks": [leaf for block in blocks for leaf in _block(block, files)],
+    }
 
 
 def _block(block: Block, files: Files) -> list[Leaf]:
@@ -136,23 +154,30 @@ def _plate(block: Plate, files: Files) -> Leaf:
     }
 
 
-def _inlines(inlines: Inlines) -> list[Leaf]:
-    return [_inline(inline) for inline in inlines]
+def _inlines(inlines: Inlines) -> list[Leaf | str]:
+    """Inlines as leaves; plain words, the most of a document, are bare texts, joined where they adjoin."""
+    made: list[Leaf | str] = []
+    for leaf in map(_inline, inlines):
+        if isinstance(leaf, str) and made and isinstance(made[-1], str):
+            made[-1] += leaf
+        elif leaf != "":
+            made.append(leaf)
+    return made
 
 
-def _inline(inline: Inline) -> Leaf:
+def _inline(inline: Inline) -> Leaf | str:
     if isinstance(inline, NoteRef):
         return {"note": inline.number, "again": inline.again}
     if isinstance(inline, Goal):
         return {"goal": inline.anchor}
     if isinstance(inline, Cross):
-        return {"t": str(inline.number)}
+        return str(inline.number)
     if isinstance(inline, Jump):
         return {"to": inline.anchor, "t": _text(inline.text)}
     return _run(inline)
 
 
-def _run(run: Run) -> Leaf:
+def _run(run: Run) -> Leaf | str:
     leaf: Leaf = {"t": _text(run.text)}
     if run.voice == "written":
         leaf["written"] = True
@@ -160,7 +185,7 @@ def _run(run: Run) -> Leaf:
         leaf["italic"] = True
     if run.degree is not None and DEGREES[run.degree]:
         leaf["degree"] = DEGREES[run.degree]
-    return leaf
+    return leaf if len(leaf) > 1 else str(leaf["t"])
 
 
 def _text(text: str) -> str:

@@ -6,20 +6,23 @@ and pictures that we made, in a folder of their own, and no address: it fetches 
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import subprocess
+import zipfile
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Final
+from typing import Final, Literal
 
-from numbertaker.publishing.document import Document, Plate
-from numbertaker.publishing.documents.drawings import drawings
+from numbertaker.publishing.document import Document
 from numbertaker.publishing.documents.glyphs import HERE
 from numbertaker.publishing.documents.odt import with_descriptions
-from numbertaker.publishing.documents.tree import Target, Tree
-from numbertaker.publishing.documents.typeset import to_png
+from numbertaker.publishing.documents.pictured import put_drawings, put_plates
+from numbertaker.publishing.documents.tree import Files, Target, Tree
+from numbertaker.publishing.documents.typeset import drawings_as
 from numbertaker.publishing.pictures import Slips
 
 _DAY: Final = "315532800"
@@ -29,55 +32,85 @@ _WRITERS: Final = {"latex": "latex-smart"}
 """Without its cleverness about quotes and dashes, LaTeX keeps both as they were written."""
 
 
+_DATED: Final = (1980, 1, 1, 0, 0, 0)
+LATEX: Final = "history.tex"
+_LATEX_OPTIONS: Final = ("--standalone", "--variable=papersize:a4", "--variable=fontsize:11pt")
+
+
 def to_docx(document: Document, slips: Slips | None = None) -> bytes:
     """The document for a word processor, with real footnotes and the styles of `reference.docx`."""
-    made, _ = _made(document, "docx", slips, ["--reference-doc", str(HERE / "reference.docx")])
+    made, _ = _pictured(document, "docx", slips)
     return made
 
 
 def to_odt(document: Document, slips: Slips | None = None) -> bytes:
     """The document as OpenDocument text, likewise; its pictures say what they show."""
-    made, shown = _made(document, "odt", slips, ["--reference-doc", str(HERE / "reference.odt")])
+    made, shown = _pictured(document, "odt", slips)
     return with_descriptions(made, shown)
 
 
-def to_latex(document: Document) -> str:
-    """The document as LaTeX with footnotes; the table has what the figures would show."""
-    options = ["--standalone", "--variable=papersize:a4", "--variable=fontsize:11pt"]
-    return _made(document, "latex", None, options)[0].decode("utf-8")
+def to_latex(document: Document, files: Files | None = None) -> str:
+    """The document as LaTeX with footnotes; `files` are its pictures by what they show, beside it."""
+    with TemporaryDirectory(prefix="numbertaker-") as folder:
+        return _made(Tree(document, "latex", files), "latex", Path(folder), _LATEX_OPTIONS).decode("utf-8")
+
+
+def to_latex_folder(document: Document, slips: Slips | None = None) -> bytes:
+    """A zip of `history.tex` and, in `pictures`, its figures as PDF and its plates."""
+    with TemporaryDirectory(prefix="numbertaker-") as folder:
+        root = Path(folder)
+        files = drawings_as("pdf", root, put_drawings(document, root)) | put_plates(document, slips, root)
+        text = to_latex(document, {shown: f"pictures/{file}" for shown, file in files.items()})
+        out = io.BytesIO()
+        with zipfile.ZipFile(out, "w") as zipped:
+            _put(zipped, LATEX, text.encode("utf-8"))
+            for file in files.values():
+                _put(zipped, f"pictures/{file}", (root / file).read_bytes())
+        return out.getvalue()
+
+
+def _put(zipped: zipfile.ZipFile, name: str, data: bytes) -> None:
+    info = zipfile.ZipInfo(name, _DATED)
+    info.compress_type = zipfile.ZIP_DEFLATED
+    zipped.writestr(info, data)
 
 
 def to_plain(document: Document) -> str:
     """The document as plain text, its notes at the end."""
-    options = ["--columns=88", "--reference-location=document"]
-    return _made(document, "plain", None, options)[0].decode("utf-8")
+    options = ("--columns=88", "--reference-location=document")
+    with TemporaryDirectory(prefix="numbertaker-") as folder:
+        return _made(Tree(document, "plain"), "plain", Path(folder), options).decode("utf-8")
 
 
-def _made(
-    document: Document, target: Target, slips: Slips | None, options: list[str]
+def _pictured(
+    document: Document, target: Literal["docx", "odt"], slips: Slips | None
 ) -> tuple[bytes, tuple[str, ...]]:
     """The file, and the words for its pictures in their order."""
     with TemporaryDirectory(prefix="numbertaker-") as folder:
         root = Path(folder)
-        files = _files(document, slips, root) if target in ("docx", "odt") else {}
+        files = drawings_as("png", root, put_drawings(document, root)) | put_plates(document, slips, root)
         tree = Tree(document, target, files)
-        whole = json.dumps(tree.whole(), ensure_ascii=False)
-        out = root / f"made.{target}"
-        words = [
-            _program(),
-            "--from=json",
-            f"--to={_WRITERS.get(target, target)}",
-            f"--output={out.name}",
-            *options,
-        ]
-        kept = {name: os.environ[name] for name in ("PATH", "SYSTEMROOT", "HOME") if name in os.environ}
-        environment = kept | {"SOURCE_DATE_EPOCH": _DAY, "LC_ALL": "C.UTF-8"}
-        done = subprocess.run(
-            words, input=whole.encode(), cwd=root, env=environment, capture_output=True, check=False
-        )
-        if done.returncode != 0:
-            raise RuntimeError(f"Pandoc could not write {target}: {done.stderr.decode(errors='replace')}")
-        return out.read_bytes(), tuple(tree.pictured)
+        made = _made(tree, target, root, ("--reference-doc", str(HERE / f"reference.{target}")))
+        return made, tuple(tree.pictured)
+
+
+def _made(tree: Tree, target: Target, root: Path, options: Sequence[str]) -> bytes:
+    """What pandoc makes of the tree, in a folder that has the pictures."""
+    whole = json.dumps(tree.whole(), ensure_ascii=False).encode()
+    out = root / f"made.{target}"
+    words = [
+        _program(),
+        "--from=json",
+        f"--to={_WRITERS.get(target, target)}",
+        f"--output={out.name}",
+        *options,
+    ]
+    kept = {name: os.environ[name] for name in ("PATH", "SYSTEMROOT", "HOME") if name in os.environ}
+    environment = kept | {"SOURCE_DATE_EPOCH": _DAY, "LC_ALL": "C.UTF-8"}
+    done = subprocess.run(words, input=whole, cwd=root, env=environment, capture_output=True, check=False)
+    if done.returncode != 0:
+        raise RuntimeError(f"Pandoc could not write {target}: {done.stderr.decode(errors='replace')}")
+    return out.read_bytes()
 
 
 @cache
@@ -85,18 +118,3 @@ def _program() -> str:
     import pypandoc
 
     return str(pypandoc.get_pandoc_path())
-
-
-def _files(document: Document, slips: Slips | None, root: Path) -> dict[str, str]:
-    """Write the pictures into the folder; their names by what they show."""
-    files: dict[str, str] = {}
-    for number, (name, svg) in enumerate(drawings(document).items()):
-        files[name] = f"drawing-{number}.png"
-        (root / files[name]).write_bytes(to_png(svg))
-    wanted = dict.fromkeys(block.line_id for block in document.blocks if isinstance(block, Plate))
-    for number, line_id in enumerate(wanted):
-        picture = slips(line_id) if slips is not None else None
-        if picture is not None:
-            files[line_id] = f"plate-{number}.{picture.ending}"
-            (root / files[line_id]).write_bytes(picture.data)
-    return files

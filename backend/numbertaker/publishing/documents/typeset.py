@@ -7,27 +7,25 @@ and the system's are not looked at; with the day fixed too, the same document is
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
-from functools import cache
+import subprocess
+import sys
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final, Literal, TypeAlias
 
-from numbertaker.publishing.document import Document, Plate
-from numbertaker.publishing.documents.drawings import drawings
-from numbertaker.publishing.documents.glyphs import FONTS, HERE
+from numbertaker.publishing.document import Document
+from numbertaker.publishing.documents import press
 from numbertaker.publishing.documents.leaves import leaves
+from numbertaker.publishing.documents.pictured import put_drawings, put_plates
 from numbertaker.publishing.pictures import Slips
 
-if TYPE_CHECKING:
-    from typst import Fonts
-
+Form: TypeAlias = Literal["pdf", "png"]
 STANDARDS: Final = ("ua-1", "a-2a")
 WITH_EVIDENCE: Final = ("ua-1", "a-3a")
 """PDF/A-2 allows no attachment of this kind, PDF/A-3 does (ISO 19005-3)."""
 PNG_PPI: Final = 220
-_DAY: Final = 0
-"""The day in the file, in seconds since 1970: the document rests on a state, not on a day."""
+_SAID: Final = 2_000
 
 
 def to_pdf(
@@ -36,58 +34,60 @@ def to_pdf(
     """The document as PDF/UA-1 and PDF/A-2a; with files attached, as PDF/A-3a."""
     with TemporaryDirectory(prefix="numbertaker-") as folder:
         root = Path(folder)
-        files = _files(document, slips, root)
-        data: dict[str, Any] = leaves(document, files)
-        data["attached"] = _attach(attached or {}, root)
-        inputs = {"document": json.dumps(data, ensure_ascii=False)}
-        standards = WITH_EVIDENCE if attached else STANDARDS
-        return _compiled("history.typ", root, inputs, "pdf", list(standards))
+        files = put_drawings(document, root) | put_plates(document, slips, root)
+        _put_data(document, files, attached or {}, root)
+        standards = list(WITH_EVIDENCE if attached else STANDARDS)
+        pressed(root, [_job("history.typ", "document.pdf", "pdf", standards=standards)])
+        return (root / "document.pdf").read_bytes()
 
 
-def to_png(svg: str) -> bytes:
-    """A drawing as PNG, for word processors."""
-    with TemporaryDirectory(prefix="numbertaker-") as folder:
-        root = Path(folder)
-        (root / "drawing.svg").write_text(svg, encoding="utf-8")
-        return _compiled("drawing.typ", root, {}, "png", None)
-
-
-def _compiled(template: str, root: Path, inputs: dict[str, str], form: Any, standards: Any) -> bytes:
-    import typst
-
-    compiler = typst.Compiler(
-        (HERE / template).read_bytes(),
-        root=root,
-        font_paths=_fonts(),
-        sys_inputs=inputs,
-        ignore_system_fonts=True,
-    )
-    made = compiler.compile(format=form, pdf_standards=standards or [], timestamp=_DAY, ppi=PNG_PPI)
-    if not isinstance(made, bytes):
-        raise TypeError(f"Expected one file from {template}, got {type(made).__name__}.")
+def drawings_as(form: Form, root: Path, files: Mapping[str, str]) -> dict[str, str]:
+    """The drawings of a folder in another form, all in one go; their files by the same names."""
+    made = {name: f"{Path(file).stem}.{form}" for name, file in files.items()}
+    jobs = [_job("drawing.typ", made[name], form, inputs={"file": file}) for name, file in files.items()]
+    if jobs:
+        pressed(root, jobs)
     return made
 
 
-@cache
-def _fonts() -> Fonts:
-    import typst
+def to_png(svg: str) -> bytes:
+    """One drawing as PNG, for word processors."""
+    with TemporaryDirectory(prefix="numbertaker-") as folder:
+        root = Path(folder)
+        (root / "drawing-0.svg").write_text(svg, encoding="utf-8")
+        drawings_as("png", root, {"drawing": "drawing-0.svg"})
+        return (root / "drawing-0.png").read_bytes()
 
-    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(FONTS)])
+
+def _job(
+    template: str,
+    out: str,
+    form: Form,
+    *,
+    inputs: Mapping[str, str] | None = None,
+    standards: Sequence[str] = (),
+) -> dict[str, Any]:
+    job = {"template": template, "out": out, "form": form, "standards": list(standards), "ppi": PNG_PPI}
+    return {**job, "inputs": dict(inputs or {})}
 
 
-def _files(document: Document, slips: Slips | None, root: Path) -> dict[str, str]:
-    """Write the pictures into the folder that the typesetter sees; their names by what they show."""
-    files: dict[str, str] = {}
-    for number, (name, svg) in enumerate(drawings(document).items()):
-        files[name] = f"drawing-{number}.svg"
-        (root / files[name]).write_text(svg, encoding="utf-8")
-    wanted = dict.fromkeys(block.line_id for block in document.blocks if isinstance(block, Plate))
-    for number, line_id in enumerate(wanted):
-        picture = slips(line_id) if slips is not None else None
-        if picture is not None:
-            files[line_id] = f"plate-{number}.{picture.ending}"
-            (root / files[line_id]).write_bytes(picture.data)
-    return files
+def pressed(root: Path, jobs: Sequence[Mapping[str, Any]]) -> None:
+    """Have the press make something in a folder, in a process of its own."""
+    (root / press.JOBS).write_text(json.dumps(jobs), encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "-I", str(Path(press.__file__)), str(root)], capture_output=True, check=False
+    )
+    if done.returncode != 0:
+        said = done.stderr.decode(errors="replace").strip()[-_SAID:]
+        raise RuntimeError(f"The typesetter ended with {done.returncode}: {said}")
+
+
+def _put_data(
+    document: Document, files: Mapping[str, str], attached: Mapping[str, bytes], root: Path
+) -> None:
+    """Write the document as the template reads it."""
+    data = {**leaves(document, files), "attached": _attach(attached, root)}
+    (root / "document.json").write_text(json.dumps(data, ensure_ascii=False), encoding="utf-8")
 
 
 def _attach(attached: Mapping[str, bytes], root: Path) -> list[dict[str, str]]:

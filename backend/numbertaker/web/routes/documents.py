@@ -25,7 +25,7 @@ _MEDIA: Final[dict[str, str]] = {
     "md": "text/markdown; charset=utf-8",
     "html": "text/html; charset=utf-8",
     "txt": "text/plain; charset=utf-8",
-    "tex": "application/x-tex; charset=utf-8",
+    "tex": "application/zip",
     "pdf": "application/pdf",
     "docx": _OFFICE,
     "odt": "application/vnd.oasis.opendocument.text",
@@ -34,7 +34,7 @@ _MEDIA: Final[dict[str, str]] = {
 _SAVED: Final = {
     "docx": "history.docx",
     "odt": "history.odt",
-    "tex": "history.tex",
+    "tex": "history-latex.zip",
     "edition": "history.edition.json",
     "site": "histories.zip",
 }
