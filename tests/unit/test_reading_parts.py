@@ -14,6 +14,7 @@ from numbertaker.reading.fields import fits, weigh
 from numbertaker.reading.forms import best_form
 from numbertaker.reading.headings import match_heading, read_heading
 from numbertaker.reading.lines import line_rows, says_of
+from numbertaker.reading.marks import find_marks
 from numbertaker.reading.recognisers import Kind, Reading
 from numbertaker.reading.recognisers.ctc import best_texts
 from numbertaker.reading.values import CardReading, CellReading, LineReading
@@ -184,6 +185,20 @@ def test_marks_read_back_whatever_was_struck() -> None:
 def test_doubtful_geometry_lowers_confidence() -> None:
     """A letter-perfect reading in a doubtful column is no sure cell."""
     assert of_cell("date", 0.99, 0.3) < of_cell("date", 0.99, 0.99)
+
+
+@pytest.mark.parametrize(("joined_by", "marks"), [(3, 2), (14, 1)])
+def test_two_lines_of_a_title_that_a_tail_hangs_together_are_two_marks(joined_by: int, marks: int) -> None:
+    """'Engine' over 'No.' in close print: the tail of the g makes them no one letter, more ink does."""
+    cap, ink = 16.0, np.zeros((80, 120), np.uint8)
+    ink[20:34, 20:80] = 1
+    ink[34:40, 60 : 60 + joined_by] = 1
+    ink[40:54, 35:75] = 1
+
+    found = find_marks(ink, cap)
+    assert len(found) == marks
+    if marks == 2:
+        assert [tuple(m[:4]) for m in found] == [(20, 20, 60, 14), (35, 35, 40, 19)]
 
 
 def test_the_package_and_its_worker_import_lightly() -> None:

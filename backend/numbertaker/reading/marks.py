@@ -20,6 +20,10 @@ FAINTEST: Final = 9.0
 """How much darker than its surroundings a mark must be, of 245."""
 THIN: Final = 0.1
 """A large mark that covers less than this share of its box is no writing."""
+TWO_LINES: Final = 1.9
+"""A mark as wide as a word and taller than this, in heights of a capital, may be two lines of it."""
+TAIL: Final = 0.4
+"""They are two where no more ink than this joins them, in heights of a capital."""
 LONGEST: Final = 14.0
 """A level stroke longer than this is no writing, in heights of a capital."""
 GRAINS: Final = 2.0
@@ -99,7 +103,8 @@ def _thick_part(strip: Picture, cap: float) -> Picture:
 
 def find_marks(ink: Picture, cap: float) -> Array:
     """All marks from the size of a full stop to that of a tall letter."""
-    _, _, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
+    _, names, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
+    stats = _lines_apart(names, stats, cap)
     w, h, area = stats[:, WIDTH], stats[:, HEIGHT], stats[:, AREA]
     fit = (h < 2.9 * cap) & (w < 25 * cap) & (area >= max(4, 0.015 * cap * cap)) & (np.arange(len(stats)) > 0)
     # the rim of a stain: as wide as a word, taller than letters, and nearly nothing of it ink
@@ -108,6 +113,34 @@ def find_marks(ink: Picture, cap: float) -> Array:
     inside = (stats[:, LEFT] > 2) & (stats[:, TOP] > 2)
     inside &= (stats[:, LEFT] + w < width - 2) & (stats[:, TOP] + h < height - 2)
     return stats[fit & inside].astype(np.float64)
+
+
+def _lines_apart(names: Picture, stats: Array, cap: float) -> Array:
+    """The marks with those divided that are two lines of small print, hung together by a tail of a letter."""
+    w, h = stats[:, WIDTH], stats[:, HEIGHT]
+    both = np.flatnonzero((h > TWO_LINES * cap) & (h < 2.9 * cap) & (w > 1.5 * cap) & (w < 12 * cap))
+    parts = [part for n in both if n for part in _two_parts(names, stats[n], int(n), cap)]
+    return np.concatenate([stats, np.array(parts, stats.dtype).reshape(-1, stats.shape[1])])
+
+
+def _two_parts(names: Picture, mark: Array, name: int, cap: float) -> list[Array]:
+    """The upper and the lower part of a mark where hardly any ink joins them; none where they are one."""
+    left, top, width, height = (int(v) for v in mark[:4])
+    own = names[top : top + height, left : left + width] == name
+    least, rows = round(0.6 * cap), own.sum(axis=1)
+    between = rows[least : height - least]
+    if not len(between) or between.min() > TAIL * cap:
+        return []
+    at = least + int(between.argmin())
+    parts = []
+    for first, ink in ((0, own[:at]), (at, own[at + 1 :])):
+        y, x = np.nonzero(ink)
+        if not len(x) or np.ptp(x) < 1.2 * cap or np.ptp(y) < 0.5 * cap:
+            return []
+        start = top + first + (1 if first else 0)
+        parts.append(np.array((left + x.min(), start + y.min(), np.ptp(x) + 1, np.ptp(y) + 1, len(x))))
+    mark[AREA] = 0  # it is told of by its parts
+    return parts
 
 
 def like_the_writing(marks: Array, colour: Picture, cap: float) -> Array:
