@@ -285,3 +285,17 @@ def test_a_second_card_on_a_picture_becomes_a_card_of_its_own(archive: Archive) 
     read_by(archive, lambda *_: {**body(FIRST), "further": [body(SECOND)]}, "S1-1", again=True)
     assert [card.card_id for card in archive.evidence().cards].count("S1-4") == 1
     assert len(archive.evidence().cards) == 4
+
+
+def test_cards_that_the_table_names_for_one_picture_lie_on_it_in_its_order(tmp_path: Path) -> None:
+    """The second card on a picture is the one that the table of cards names second, read again too."""
+    made = new_archive(tmp_path / "archive")
+    cards = "card_id,source_id,scans\nS1-7,S1,two.png\nS1-9,S1,two.png\nS1-8,S1,another.png\n"
+    import_package(made, package(tmp_path / "tables", cards=cards))
+    take_in(made, [picture(tmp_path / "two.png")], "S1")
+    for again in (False, True):
+        read_by(made, lambda *_: {**body(FIRST), "further": [body(SECOND)]}, "S1-7", again=again)
+
+    assert cells(made, "S1-7") == [("S1-7-1", "208", "63,310")]
+    assert cells(made, "S1-9") == [("S1-9-1", "232", "9,120")]
+    assert len(made.evidence().cards) == 3
