@@ -37,9 +37,11 @@ def body_rows(ground: Ground, columns: Sequence[Column], header: Box, reader: Re
     """
     left, right = columns[0].left, min(columns[-1].right, float(ground.size[0]))
     end = _foot(ground, columns, right)
-    written = _written(ground, (left, right), header.bottom + 0.1 * ground.cap, end + 0.3 * ground.cap)
+    written = _written(ground, (left, right), header.bottom + 0.1 * ground.cap, float(ground.size[1]))
+    written = _down_to(ground, written, end + 0.3 * ground.cap, columns)
     if not written:
         return []
+    end = max(end, written[-1].level)
     wide = tuple(
         r for r in ground.level
         if r.weight > 0.2 and min(r.end, right) - max(r.start, left) > 0.4 * (right - left)
@@ -58,6 +60,21 @@ def _foot(ground: Ground, columns: Sequence[Column], right: float) -> float:
     sides = [r for r in ground.upright if any(abs(r.at - e) < 2 for e in edges) and r.weight >= 0.3]
     ruled = ground.ruled and len(sides) > 0.5 * len(columns)
     return max(r.end for r in sides) if ruled else float(ground.size[1])
+
+
+def _down_to(ground: Ground, rows: list[Row], foot: float, columns: Sequence[Column]) -> list[Row]:
+    """The rows above a foot, and those right below it that keep to the beat and to most columns: where
+    rulings fade out towards the end they are followed by the writing.
+    """
+    last = sum(row.level - 0.3 * ground.cap < foot for row in rows)
+    pitch = float(np.median(np.diff([row.level for row in rows[:last]]))) if last > 2 else 0.0
+    while 0 < last < len(rows):
+        steps = (rows[last].level - rows[last - 1].level) / pitch if pitch else 9.0
+        held = sum(_holds(ground, rows[last], c) for c in columns)
+        if abs(steps - 1) > OFF_BEAT or held < max(3, 0.5 * len(columns)):
+            break
+        last += 1
+    return rows[:last]
 
 
 def _written(ground: Ground, sides: tuple[float, float], top: float, foot: float) -> list[Row]:
@@ -165,7 +182,7 @@ def _holds(ground: Ground, row: Row, column: Column) -> bool:
 def _held(ground: Ground, row: Row, columns: Sequence[Column]) -> list[int]:
     """The columns in which something stands in a row, what shows through from the back left out."""
     held = [k for k, c in enumerate(columns) if _holds(ground, row, c)]
-    if len(held) < 2:
+    if len(held) != 2:
         return held
     deep = [_faintness(ground, row, (columns[k].left, columns[k].right)) for k in held]
     return [k for k, depth in zip(held, deep, strict=True) if depth > THROUGH * max(deep)]

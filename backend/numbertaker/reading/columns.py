@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -10,11 +10,13 @@ import numpy as np
 
 from numbertaker.reading.cuts import Cut, Cutting, Span
 from numbertaker.reading.headings import match_heading
-from numbertaker.reading.titles import title_text
+from numbertaker.reading.titles import Word, title_text
 
 UNCROSSED: Final = 0.97
 TICKED: Final = 0.85
 """A margin has ticks in fewer rows than this."""
+NEAR: Final = 1.2
+"""A word over several columns stands at most so far from the middle of each, in widths of it."""
 IDLE: Final = 0.15
 """A column in which less than this share of the rows is written may be none."""
 
@@ -30,9 +32,23 @@ class Column:
     sure: float
 
 
-def columns_of(cutting: Cutting, cap: float, *, ruled: bool) -> list[Column]:
-    """The columns; where two titles mean one field, the worse keeps its printed words only."""
-    spans = without_empty(cutting.spans, cap, ruled=ruled)
+def columns_of(
+    cutting: Cutting,
+    cap: float,
+    *,
+    ruled: bool,
+    over: Sequence[Word] = (),
+    further: Mapping[str, Sequence[str]] | None = None,
+) -> list[Column]:
+    """The columns; where two titles mean one field, the worse keeps its printed words only.
+
+    A title that means nothing by itself is asked again with the word that stands over it and its neighbours:
+    'MILES' over 'Run' and 'To date'.
+    """
+    spans = [
+        span if span.match.field else _under(span, over, cap, further)
+        for span in without_empty(cutting.spans, cap, ruled=ruled)
+    ]
     edges = [sure_of(s.left, ruled=ruled, outer=i == 0) for i, s in enumerate(spans)]
     edges.append(sure_of(spans[-1].right, ruled=ruled, outer=True))
     columns = [
@@ -40,6 +56,19 @@ def columns_of(cutting: Cutting, cap: float, *, ruled: bool) -> list[Column]:
         for i, s in enumerate(spans)
     ]
     return _unrepeated(columns, spans)
+
+
+def _under(span: Span, over: Sequence[Word], cap: float, further: Mapping[str, Sequence[str]] | None) -> Span:
+    """A column with what it means under the nearest word over several columns, if it means anything so."""
+    near = [w for w in over if abs(w.box.middle - (span.left.at + span.right.at) / 2) < NEAR * _wide(span)]
+    if not near or not span.words:
+        return span
+    word = min(near, key=lambda w: abs(w.box.middle - (span.left.at + span.right.at) / 2))
+    return replace(span, match=match_heading(f"{word.text} {title_text(span.words, cap)}", further))
+
+
+def _wide(span: Span) -> float:
+    return span.right.at - span.left.at
 
 
 def without_empty(spans: Sequence[Span], cap: float, *, ruled: bool = False) -> tuple[Span, ...]:

@@ -54,7 +54,7 @@ class Weights:
     untitled_open: float = 1.9
     empty: float = 2.4
     empty_titled: float = 0.35
-    empty_open: float = 0.9  # without rulings, under a title that means a field
+    empty_open: float = 1.4  # without rulings, under a title that means a field
     passed: float = 1.2  # a ruling passed over
     outside: float = 2.0  # writing left out at the sides
     beyond: float = 0.5  # the same, where no title stands over it

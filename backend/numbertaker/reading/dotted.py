@@ -42,7 +42,7 @@ def _along(boxes: Array, across: int, along: int, long_side: int) -> Array:
     out = np.zeros(len(boxes), np.bool_)
     if len(may) < FEWEST:
         return out
-    may = may[np.argsort(boxes[may, along], kind="stable")]
+    may = may[np.argsort(boxes[may, along] + length[may] / 2, kind="stable")]
     after = _followers(
         boxes[may, along] + length[may] / 2, boxes[may, across] + breadth[may] / 2, length[may]
     )
@@ -59,11 +59,15 @@ def _along(boxes: Array, across: int, along: int, long_side: int) -> Array:
 
 
 def _followers(at: Array, aside: Array, length: Array) -> Array:
-    """The next dot in line of each, by its place in the order; -1 for none."""
-    step = at[None, :] - at[:, None]
-    alike = np.abs(length[None, :] - length[:, None]) < 0.45 * np.maximum(length[None, :], length[:, None])
-    near = (step > 0.8 * length[:, None]) & (step < NEXT * length[:, None]) & alike
-    near &= np.abs(aside[None, :] - aside[:, None]) < ASIDE * length[:, None]
-    step = np.where(near, step, np.inf)
-    best = step.argmin(axis=1)
-    return np.where(np.isfinite(step.min(axis=1)), best, -1)
+    """The next dot in line of each, by its place in the order (they are sorted by `at`); -1 for none."""
+    reach = np.searchsorted(at, at + NEXT * length) - np.arange(len(at)) - 1
+    after, nearest = np.full(len(at), -1), np.full(len(at), np.inf)
+    for k in range(1, int(reach.max(initial=0)) + 1):
+        i = np.flatnonzero(reach[:-k] >= k)
+        j = i + k
+        step = at[j] - at[i]
+        alike = np.abs(length[j] - length[i]) < 0.45 * np.maximum(length[j], length[i])
+        good = alike & (step > 0.8 * length[i]) & (np.abs(aside[j] - aside[i]) < ASIDE * length[i])
+        good &= step < nearest[i]
+        after[i[good]], nearest[i[good]] = j[good], step[good]
+    return after

@@ -35,11 +35,11 @@ CLOSE: Final = 0.3
 """Letters nearer to one another than this, in heights of a capital, are of one word, on a ruling too."""
 LONG: Final = 5.0
 """Two titles in one are at least so long, in heights of a capital."""
-HIGHER: Final = 0.75
+HIGHER: Final = 1.2
 """How far above its row a title's first line may stand, in heights of a capital."""
-OVER: Final = 0.85
-"""A word stands over another where it is at least so much higher, in heights of a capital: less, and they
-are titles of one line and of two side by side.
+OVER: Final = 1.15
+"""A word stands over another where it is at least so much higher, in heights of the lower of the two: less,
+and they are titles of one line and of two side by side.
 """
 NEIGHBOUR: Final = 3.4
 """How far off the next line of a header of two stands at most, in heights of a capital."""
@@ -47,14 +47,15 @@ NEIGHBOUR: Final = 3.4
 
 @dataclass(frozen=True, slots=True)
 class Header:
-    """The titles' words (those over several columns left out), how many fields their best row names, and the
-    lines of words above, top to bottom.
+    """The titles' words, how many fields their best row names, and the lines of words above, top to bottom.
+    Words over several columns ('DATE' over 'Fitted' and 'Removed') are no titles: they stand in `over`.
     """
 
     words: tuple[Word, ...]
     box: Box
     fields: int
     above: tuple[tuple[Word, ...], ...]
+    over: tuple[Word, ...] = ()
 
     @property
     def sure(self) -> float:
@@ -92,7 +93,7 @@ def find_header(
         last += 1
     rows = ground.rows[first : last + 1]
     boxes = words_of_block(ground, _top_of(ground, first), rows[-1].bottom)
-    words = [w for w in reader.words(boxes) if _is_word(w)]
+    words = seen = [w for w in reader.words(boxes) if _is_word(w)]
     if ground.ruled:
         words = _over_rulings(ground, reader, words)
     else:
@@ -102,13 +103,14 @@ def find_header(
     kept = without_group_words(words, ground.cap)
     high = float(np.median([w.box.height for w in kept]))
     plain = [w.box for w in kept if w.box.height < 1.7 * high]  # a figure may hang into a title
-    return Header(tuple(kept), joined(plain or [w.box for w in kept]), named, tuple(lines[:first]))
+    over = tuple(w for w in seen if w not in kept and is_vocabulary(w.text))
+    return Header(tuple(kept), joined(plain or [w.box for w in kept]), named, tuple(lines[:first]), over)
 
 
 def _top_of(ground: Ground, first: int) -> float:
     """Where a header begins: some of its titles have a line that stands higher than the row they make."""
     row = ground.rows[first]
-    over = ground.rows[first - 1].level + HIGHER * ground.cap if first else 0.0
+    over = ground.rows[first - 1].level + 0.8 * ground.cap if first else 0.0
     return min(row.top, max(row.top - HIGHER * ground.cap, over))
 
 
@@ -139,7 +141,7 @@ def _over_rulings(ground: Ground, reader: Reader, words: Sequence[Word]) -> list
     lower = [w for w in words if any(_lower(o, w, cap) for o in words)]
     for r in (r for r in ground.upright if r.weight >= SEEN):
         for a in [w for w in kept if w not in lower]:
-            if a.box.left + 0.4 * cap < r.at < a.box.right - 0.4 * cap and _has_under(a, r.at, lower, cap):
+            if a.box.left + 0.2 * cap < r.at < a.box.right - 0.2 * cap and _has_under(a, r.at, lower, cap):
                 kept.remove(a)
                 continue
             b = next((b for b in kept if b not in lower and _pieces(a, b, r.at, cap)), None)
@@ -233,7 +235,8 @@ def without_group_words(words: Sequence[Word], cap: float) -> list[Word]:
 
 def _lower(a: Word, b: Word, cap: float) -> bool:
     """Whether b stands a line or two lower than a."""
-    return OVER * cap < b.box.level - a.box.level < NEIGHBOUR * cap
+    least = OVER * min(a.box.height, b.box.height, cap)
+    return least < b.box.level - a.box.level < NEIGHBOUR * cap
 
 
 def _stands_over(a: Word, b: Word, cap: float) -> bool:

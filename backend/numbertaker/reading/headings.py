@@ -103,22 +103,25 @@ def _match(words: str, further: tuple[tuple[str, tuple[str, ...]], ...]) -> Matc
     best = NO_MATCH
     for field, wordings in (*WORDINGS.items(), *further):
         for wording in wordings:
-            score = fuzz.ratio(words, wording.lower()) / 100
+            # a small l and a capital I are one stroke: 'Mls.' is read as 'MIs.'
+            score = fuzz.ratio(words.replace("l", "i"), wording.lower().replace("l", "i")) / 100
             # of a short word no letter may be wrong
             if score > best.score and (score == 1 or (score >= ALIKE and min(len(words), len(wording)) > 3)):
                 best = Match(field, score)
     return best if best.field else _by_subject(words)
 
 
-BY_SUBJECT: Final = 0.8
-"""How well a title matches that begins with what the column counts: 'Boiler put in'."""
+BY_SUBJECT, MOST_AFTER = 0.95, 2
+"""How well a title matches that begins with what the column counts, and how many words may follow: 'Boiler
+put in'.
+"""
 
 
 def _by_subject(words: str) -> Match:
     """What a longer title means by its first word, if none of the others names something else."""
     first, *others = words.split()
     field = SUBJECTS.get(first, "")
-    if not field or not others:
+    if not field or not 0 < len(others) <= MOST_AFTER:
         return NO_MATCH
     elsewhere = {w for f, wordings in WORDINGS.items() if f != field for w in wordings if len(w) > 3}
     return NO_MATCH if elsewhere & set(others) else Match(field, BY_SUBJECT)

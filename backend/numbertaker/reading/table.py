@@ -91,7 +91,7 @@ def _free(ground: Ground, header: Header, evidence: Evidence, reader: Reader) ->
         return NoTable("Column headings were found, but nothing that divides the writing into columns.")
     if header.fields < FEWEST_FIELDS and not _clear_columns(cutting):
         return _no_header(header)
-    columns = columns_of(cutting, ground.cap, ruled=ground.ruled)
+    columns = columns_of(cutting, ground.cap, ruled=ground.ruled, over=header.over, further=evidence.further)
     rows = body_rows(ground, columns, header.box, reader)
     sure = trust(traits(ground, header, cutting, columns, rows)) if rows else 0.0
     return Table(

@@ -37,7 +37,8 @@ def title_text(words: Sequence[Word], cap: float) -> str:
     """Words of one title in the order of reading: line by line, left to right."""
     lines: list[list[Word]] = []
     for word in sorted(words, key=lambda w: w.box.level):
-        if lines and word.box.level - lines[-1][0].box.level < 0.8 * cap:
+        near = min(0.8 * cap, 0.7 * max(word.box.height, lines[-1][0].box.height)) if lines else 0.0
+        if lines and word.box.level - lines[-1][0].box.level < near:
             lines[-1].append(word)
         else:
             lines.append([word])
