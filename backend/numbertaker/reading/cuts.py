@@ -46,7 +46,7 @@ class Weights:
     gap: float = 0.9
     crossed: float = 3.0
     through_title: float = 0.8
-    within_title: float = 0.9  # between words that stand as near as those of one title
+    within_title: float = 0.55  # between words that stand as near as those of one title
     cut: float = 0.3
     titled: float = 1.3
     other_title: float = 0.2
@@ -299,7 +299,7 @@ def _within_title(evidence: Evidence, at: float) -> float:
     right = min((w.box for w in evidence.header if w.box.middle >= at), key=lambda b: b.left, default=None)
     if left is None or right is None or abs(left.level - right.level) > 0.6 * cap:
         return 0.0
-    return float(np.clip((1.5 - (right.left - left.right) / cap) / 0.7, 0, 1))
+    return float(np.clip((1.3 - (right.left - left.right) / cap) / 0.7, 0, 1))
 
 
 def _outer(evidence: Evidence, cut: Cut, *, right: bool) -> float:

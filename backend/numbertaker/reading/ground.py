@@ -18,6 +18,8 @@ from numbertaker.reading.rows import Row, text_rows
 from numbertaker.reading.rulings import Ruling, level_rulings, overlap, upright_rulings
 from numbertaker.reading.votes import voted_rulings
 
+WIDER: Final = 1.1
+"""A letter is not wider than this, in heights of a capital."""
 PIECE: Final = 5.0
 """A piece of a ruling is longer than this, in heights of a capital."""
 SEEN: Final = 0.3
@@ -176,12 +178,12 @@ def clear_places(ground: Ground) -> list[tuple[float, float]]:
 
 
 def broken_at(
-    word: Array, places: Sequence[tuple[float, float]], cap: float, least: float = 0.2
+    word: Array, places: Sequence[tuple[float, float]], cap: float, least: float = 0.12
 ) -> list[Array]:
     """A run of marks broken where a clear place passes through it and its own letters stand apart.
 
     `least` is how much wider than its usual gap the gap there must be, in heights of a capital. No part is
-    left with a single mark: that is a letter that stands a little off.
+    left that is as narrow as a letter that stands a little off.
     """
     order = word[np.argsort(word[:, mk.LEFT], kind="stable")]
     reach = np.maximum.accumulate(order[:, mk.LEFT] + order[:, mk.WIDTH])
@@ -194,7 +196,7 @@ def broken_at(
         inside = [
             k for k in range(len(gaps))
             if reach[k] < b + 0.6 * cap and order[k + 1, mk.LEFT] > a - 0.6 * cap
-            and gaps[k] > usual + least * cap and 0 < k < len(gaps) - 1
+            and gaps[k] > usual + least * cap and _word_like(order, k + 1, reach, cap)
         ]  # fmt: skip
         if inside:
             cuts.append(max(inside, key=lambda k: float(gaps[k])) + 1)
@@ -231,13 +233,23 @@ def parts_of(ground: Ground, box: Box) -> list[Box]:
 
 
 def halves_of(ground: Ground, box: Box, most: int = 3) -> list[list[Box]]:
-    """A word in two at each of its widest gaps, the widest first; no half has fewer than three marks."""
+    """A word in two at each of its widest gaps, the widest first."""
     own = _marks_of(ground, box)
     order = own[np.argsort(own[:, mk.LEFT], kind="stable")]
     reach = np.maximum.accumulate(order[:, mk.LEFT] + order[:, mk.WIDTH])
-    gaps = (order[1:, mk.LEFT] - reach[:-1])[2:-2]
-    at = np.argsort(-gaps, kind="stable")[:most] + 3
-    return [[hull(order[:k]), hull(order[k:])] for k in at]
+    gaps = order[1:, mk.LEFT] - reach[:-1]
+    at = [
+        int(k) + 1
+        for k in np.argsort(-gaps, kind="stable")
+        if _word_like(order, int(k) + 1, reach, ground.cap)
+    ]
+    return [[hull(order[:k]), hull(order[k:])] for k in at[:most]]
+
+
+def _word_like(order: Array, k: int, reach: Array, cap: float) -> bool:
+    """Whether marks left to right, divided before the k-th, leave two parts that are wider than a letter."""
+    left = reach[k - 1] - order[0, mk.LEFT]
+    return bool(min(left, reach[-1] - order[k, mk.LEFT]) > WIDER * cap)
 
 
 def _marks_of(ground: Ground, box: Box) -> Array:

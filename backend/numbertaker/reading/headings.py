@@ -111,7 +111,7 @@ def _match(words: str, further: tuple[tuple[str, tuple[str, ...]], ...]) -> Matc
     return best if best.field else _by_subject(words)
 
 
-BY_SUBJECT, MOST_AFTER = 0.95, 2
+BY_SUBJECT, MOST_AFTER = 0.9, 2
 """How well a title matches that begins with what the column counts, and how many words may follow: 'Boiler
 put in'.
 """
@@ -124,7 +124,8 @@ def _by_subject(words: str) -> Match:
     if not field or not 0 < len(others) <= MOST_AFTER:
         return NO_MATCH
     elsewhere = {w for f, wordings in WORDINGS.items() if f != field for w in wordings if len(w) > 3}
-    return NO_MATCH if elsewhere & set(others) else Match(field, BY_SUBJECT)
+    strange = any(fuzz.ratio(one, w) >= 80 for one in elsewhere for w in others)
+    return NO_MATCH if strange else Match(field, BY_SUBJECT)
 
 
 @lru_cache(maxsize=4096)
