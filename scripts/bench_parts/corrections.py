@@ -132,8 +132,8 @@ _reader: Final[list[Any]] = []
 def measured(cards: list[Seen], corrected: int = CORRECTED) -> dict[str, int]:
     """Correct cells from the first card on; count what becomes of the errors in the cells left."""
     from numbertaker.reading.hands import UNKNOWN, LookedOver, learn_hand, propose_in_hand
-    from numbertaker.reading.meaning import Known
 
+    lists = listed(cards)
     over: list[LookedOver] = []
     wrong, at = 0, 0
     while at < len(cards) and wrong < corrected:
@@ -146,7 +146,7 @@ def measured(cards: list[Seen], corrected: int = CORRECTED) -> dict[str, int]:
     hand, counts = learn_hand(over), dict.fromkeys(COUNTED, 0)
     counts["corrected"], counts["cards"] = wrong, at
     for card in cards[at:]:
-        by_card, by_hand = (propose_in_hand(card.lines, Known(), known) for known in (UNKNOWN, hand))
+        by_card, by_hand = (propose_in_hand(card.lines, lists, known) for known in (UNKNOWN, hand))
         for (n, field), true in card.true.items():
             cell = card.lines[n].cells[field]
             if not cell.text.strip() or cell.mark or not true:
@@ -159,6 +159,22 @@ def measured(cards: list[Seen], corrected: int = CORRECTED) -> dict[str, int]:
                     counts[f"false {name}"] += cell.text == true
                     counts[f"other {name}"] += true not in (proposed.text, cell.text)
     return counts
+
+
+def listed(cards: Sequence[Seen]) -> Any:
+    """The archive's lists: the engines and components of the source, and three times as many others."""
+    from numbertaker.evidence.designations import read_number
+    from numbertaker.reading.meaning import Known
+
+    borne: dict[str, set[str]] = {"engine": set(), "component": set()}
+    rng = Random(4)
+    for card in cards:
+        for (_, field), text in sorted(card.true.items()):
+            number = read_number(text).number if field in borne else ""
+            if number and number.isdecimal():
+                near = (str(int(number) + rng.randint(-400, 400)) for _ in range(3))
+                borne[field] |= {number, *(other for other in near if not other.startswith("-"))}
+    return Known(frozenset(borne["engine"]), frozenset(borne["component"]))
 
 
 COUNTED: Final = (

@@ -6,9 +6,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from numbertaker.reading.hands import UNKNOWN, Hand, LookedOver, learn_hand, propose_by_hand, reweighed
+from numbertaker.reading.hands import (
+    UNKNOWN,
+    Hand,
+    LookedOver,
+    learn_hand,
+    propose_by_hand,
+    propose_in_hand,
+    reweighed,
+)
 from numbertaker.reading.hands.aligning import aligned
-from numbertaker.reading.values import CellReading
+from numbertaker.reading.meaning import Known
+from numbertaker.reading.values import CellReading, LineReading
 
 
 def cell(text: str, confidence: float, *others: tuple[str, float]) -> CellReading:
@@ -141,3 +150,38 @@ def test_law_the_order_of_corrections_does_not_matter(cells: list[LookedOver]) -
 
 def same(one: Hand, other: Hand) -> bool:
     return one == other and one.confusions == other.confusions
+
+
+def test_the_lists_decide_among_what_the_hand_may_have_meant() -> None:
+    """Every 7 of this hand is read as 1: of '311' the list knows what it was, and both reasons are given."""
+    hand = learn_hand([LookedOver("engine", f"4{n}1", f"4{n}7") for n in (2, 3, 5, 6)])
+    line = LineReading(1, "fitment", {"engine": cell("311", 0.99)})
+    (told,) = propose_in_hand([line], Known(frozenset({"377", "208"})), hand).values()
+    assert told.text == "377"
+    assert told.why == (
+        "nobody bore '311', and '377' was borne, and '7' was read as '1' in 4 of 4 cells looked over in this"
+        " source"
+    )
+    assert propose_in_hand([line], Known(frozenset({"377", "208"})), UNKNOWN) == {}
+
+
+def test_a_sign_that_always_is_another_is_proposed_though_nobody_named_it() -> None:
+    """A hand's 'w/e' was read as 'W/e' in ten cells of ten: the count is surer than the reader."""
+    hand = learn_hand([LookedOver("fitted", f"W/e {n}.6.33", f"w/e {n}.6.33") for n in range(10, 20)])
+    found = propose_by_hand(cell("W/e 4.7.41", 0.9995), "fitted", hand)
+    assert found is not None
+    assert found.text == "w/e 4.7.41"
+
+
+def test_as_often_this_as_that_is_no_proposal() -> None:
+    """Where half of what was read as 1 is a 7, the sign alone tells nothing, and nothing is proposed."""
+    half = figures(*((f"{n}1", f"{n}7") for n in range(20, 30)), *((f"{n}1", f"{n}1") for n in range(20, 30)))
+    assert propose_by_hand(cell("41", 0.99), "engine", learn_hand(half)) is None
+
+
+def test_a_word_of_the_clerk_s_does_not_give_way_to_one_he_never_wrote() -> None:
+    """Lost letters elsewhere make no 'Denbuy' of a 'Denby' that stands in cells looked over."""
+    lost = [LookedOver("place", "Brackwth", "Brackwith"), LookedOver("place", "Cnster", "Cinster")]
+    kept = [LookedOver("place", "Denby", "Denby")] * 3
+    hand = learn_hand([*lost, *lost, *kept])
+    assert propose_by_hand(cell("Denby", 0.5, ("Dienby", 0.3)), "place", hand) is None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
+from typing import TypeAlias
 
 from numbertaker.reading.fields import kind_of
 from numbertaker.reading.hands.aligning import aligned, alike
@@ -23,21 +24,30 @@ def learn_hand(cells: Iterable[LookedOver]) -> Hand:
     corrected = sum(cell.true != cell.read for cell in every)
     if not corrected:
         return Hand(len(every)) if every else UNKNOWN
-    misread, met = _signs(every)
+    misread, met, taken, seen = _signs(every)
     words, mended = _words(every)
-    return Hand(len(every), corrected, misread, met, words, mended, _new(words))
+    return Hand(len(every), corrected, misread, met, words, mended, _new(words), taken, seen)
 
 
-def _signs(cells: Sequence[LookedOver]) -> tuple[dict[Pair, int], dict[str, int]]:
+_Signs: TypeAlias = tuple[dict[Pair, int], dict[str, int], dict[Pair, int], dict[str, int]]
+
+
+def _signs(cells: Sequence[LookedOver]) -> _Signs:
+    """Pairs and true signs by cells, then pairs and signs as read by their number."""
     misread: Counter[Pair] = Counter()
     met: Counter[str] = Counter()
+    taken: Counter[Pair] = Counter()
+    seen: Counter[str] = Counter()
     for cell in cells:
         if not alike(cell.true, cell.read):
             continue
-        pairs = set(aligned(cell.true, cell.read))
+        every = list(aligned(cell.true, cell.read))
+        taken.update(pair for pair in every if pair[0] != pair[1])
+        seen.update(read for _, read in every)
+        pairs = set(every)
         misread.update(pair for pair in pairs if pair[0] != pair[1])
         met.update({sign for sign, _ in pairs if sign} | {""})
-    return dict(misread), dict(met)
+    return dict(misread), dict(met), dict(taken), dict(seen)
 
 
 def _words(

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from numbertaker.reading.hands.values import Hand
-from numbertaker.reading.hands.weighing import propose_by_hand, reweighed
+from numbertaker.reading.hands.weighing import propose_by_hand, reweighed, why_by_hand
 from numbertaker.reading.meaning import Known, propose
 from numbertaker.reading.meaning.values import Proposals
 from numbertaker.reading.values import LineReading
@@ -25,11 +25,13 @@ def propose_in_hand(lines: Sequence[LineReading], known: Known, hand: Hand) -> P
     found = propose([_reweighed(line, hand) for line in lines], known)
     for place, line in enumerate(lines):
         for field, cell in line.cells.items():
-            if (place, field) in found or cell.confidence >= CERTAIN:
-                continue
-            alone = propose_by_hand(cell, field, hand)
-            if alone is not None:
-                found[place, field] = alone
+            told = found.get((place, field))
+            if told is None and cell.confidence < CERTAIN:
+                told = propose_by_hand(cell, field, hand)
+            elif told is not None and (why := why_by_hand(cell, field, told.text, hand)):
+                told = replace(told, why=f"{told.why}, and {why}")
+            if told is not None:
+                found[place, field] = told
     return {key: told for key, told in found.items() if told.text != lines[key[0]].cells[key[1]].text}
 
 

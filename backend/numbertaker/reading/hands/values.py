@@ -23,6 +23,12 @@ USUAL: Final = 4.0
 """What is usual weighs as much as so many cells of the hand's own."""
 LEAST: Final = 2
 """One cell is no pattern: a confusion counts from so many cells on."""
+ENOUGH: Final = 3
+"""From so many signs on it counts how often a sign that was read is truly another."""
+HELD_BACK: Final = 2.0
+"""So many signs that were read rightly are added to those that were counted."""
+NEVER: Final = -20.0
+"""The natural log of odds that are as good as none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +67,8 @@ class Hand:
 
     `misread` and `met` count cells, by pair and by the sign that truly stands there; `words` counts cells by
     sort of field and word; `mended` says for a word as read what it was corrected to, and in how many cells;
-    `new` is by sort of field how often a word stood there for the only time.
+    `new` is by sort of field how often a word stood there for the only time. `taken` and `seen` count signs,
+    by pair and by what was read.
     """
 
     cells: int = 0
@@ -71,6 +78,8 @@ class Hand:
     words: Mapping[tuple[str, str], int] = field(default_factory=dict)
     mended: Mapping[tuple[str, str], Mapping[str, int]] = field(default_factory=dict)
     new: Mapping[str, float] = field(default_factory=dict)
+    taken: Mapping[Pair, int] = field(default_factory=dict)
+    seen: Mapping[str, int] = field(default_factory=dict)
 
     @cached_property
     def confusions(self) -> tuple[Confusion, ...]:
@@ -111,6 +120,15 @@ class Hand:
             return 0.0
         usual = usually(sign, read)
         return max(0.0, log((known.cells + USUAL * usual) / (known.of + USUAL) / usual))
+
+    def odds(self, sign: str, read: str) -> float:
+        """The natural log of the odds that what was read as one sign is truly the other, as often as it was
+        so in the cells looked over, held a little lower; far below 0 where that is not known."""
+        known, cells = self._of.get((sign, read)), self.taken.get((sign, read), 0)
+        if known is None or not sign or not read or cells < ENOUGH:
+            return NEVER
+        share = cells / (self.seen[read] + HELD_BACK)
+        return log(share / (1 - share))
 
 
 UNKNOWN: Final = Hand()

@@ -1,8 +1,9 @@
 """The readings of a cell weighed anew by what is known of the hand that wrote it.
 
 A text is held against what was seen, sign by sign (`Hand.shift`): a text that this hand's known slips would
-turn into what was seen gains. Beside the readings of the recogniser, texts are tried that one known slip or
-one known word makes of what was seen, with the little probability of what no reader named.
+turn into what was seen gains. Beside the readings of the recogniser, texts are tried that known slips or one
+known word make of what was seen: with the little probability of what no reader named, or as often as what was
+read was truly that in the cells looked over, whichever is more.
 """
 
 from __future__ import annotations
@@ -17,17 +18,19 @@ from rapidfuzz.distance import Levenshtein
 from numbertaker.reading.fields import fits, kind_of
 from numbertaker.reading.hands.aligning import aligned
 from numbertaker.reading.hands.learning import SPELT
-from numbertaker.reading.hands.values import Confusion, Hand
+from numbertaker.reading.hands.values import NEVER, Confusion, Hand
 from numbertaker.reading.meaning.values import Proposal, surely
 from numbertaker.reading.values import CellReading
 
 UNNAMED: Final = 5e-4
-"""The probability of a given text one slip from what was seen, that no reader named."""
+"""The probability of a given text near what was seen, that no reader named."""
 FURTHEST: Final = 4.6
 """So far at most the known slips of a hand move the weight of one text, as a natural log."""
 GAIN: Final = 1.5
 """A text is proposed that is likelier than what was seen by so much, as a natural log."""
-MOST: Final = 8
+MOST: Final = 12
+TRIED: Final = 24
+"""So many texts are tried that known slips may have made into what was seen."""
 NEW: Final = 0.03
 """However often a clerk's words come again, so many of them are new."""
 
@@ -74,24 +77,31 @@ def propose_by_hand(cell: CellReading, field: str, hand: Hand) -> Proposal | Non
     return Proposal(best.text, surely(gain), best.why) if gain >= GAIN else None
 
 
+def why_by_hand(cell: CellReading, field: str, text: str, hand: Hand) -> str:
+    """What the hand says for a text in a cell, as a part of a sentence; '' where it says nothing for it."""
+    return next((t.why for t in _weighed(cell, field, hand) if t.text == text and t.moved > 0), "")
+
+
 def _weighed(cell: CellReading, field: str, hand: Hand) -> list[_Weighed]:
     """What was seen and every other text that may stand there; nothing for a cell that is no text."""
     if cell.mark or not cell.text.strip() or not hand.corrected:
         return []
-    base = {text: log(max(p, UNNAMED)) for text, p in cell.alternatives if text.strip()}
-    for text in _one_slip_away(cell.text, field, hand):
-        base.setdefault(text, log(UNNAMED))
-    words = dict(_other_words(cell.text, field, hand))
-    for text in words:
-        base.setdefault(text, log(UNNAMED))
-    base[cell.text] = log(min(0.9999, max(cell.confidence, UNNAMED)))
-    own = _shift(cell.text, cell.text, hand)[0]
-    found = []
-    for text, weight in base.items():
+    named = {text: log(max(p, UNNAMED)) for text, p in cell.alternatives if text.strip()}
+    slips, words = _slips(cell.text, field, hand), dict(_other_words(cell.text, field, hand))
+    seen, own = log(min(0.9999, max(cell.confidence, UNNAMED))), _shift(cell.text, cell.text, hand)[0]
+    found = [_Weighed(cell.text, seen, 0.0)]
+    for text in {**named, **slips, **words}:
+        if text == cell.text:
+            continue
+        weight = named.get(text, log(UNNAMED))
+        if _unspells(text, cell.text, field, hand):
+            found.append(_Weighed(text, weight, 0.0))
+            continue
         by_signs, confusion = _shift(text, cell.text, hand)
         by_words, because = words.get(text, (0.0, ""))
         moved = max(-FURTHEST, min(FURTHEST, by_signs - own)) + by_words
-        why = because or (confusion.says() if confusion and by_signs > own else "")
+        moved = max(moved, seen + slips.get(text, NEVER) - weight)
+        why = because or (confusion.says() if confusion and moved > 0 else "")
         found.append(_Weighed(text, weight + moved, moved, why))
     return found
 
@@ -107,16 +117,31 @@ def _shift(text: str, seen: str, hand: Hand) -> tuple[float, Confusion | None]:
     return whole, chief
 
 
-def _one_slip_away(seen: str, field: str, hand: Hand) -> Iterator[str]:
-    """What stands there if one sign of what was seen is a known slip of this hand."""
+def _slips(seen: str, field: str, hand: Hand) -> dict[str, float]:
+    """What stands there if signs of what was seen are known slips of this hand, with the natural log of the
+    odds that it is so, as often as that was so elsewhere; the likeliest only."""
     kind = kind_of(field)
     fit = fits(seen, kind)
-    for confusion in hand.confusions:
-        for at, sign in enumerate(seen):
-            if confusion.read == sign:
-                text = seen[:at] + confusion.sign + seen[at + 1 :]
-                if text.strip() and fits(text, kind) >= fit:
-                    yield text
+    found = {seen: 0.0}
+    for at, sign in enumerate(seen):
+        for confusion in hand.confusions:
+            if confusion.read != sign or not confusion.sign:
+                continue
+            odds = hand.odds(confusion.sign, sign)
+            more = {t[:at] + confusion.sign + t[at + 1 :]: weight + odds for t, weight in found.items()}
+            found = dict(sorted({**more, **found}.items(), key=lambda kept: (-kept[1], kept[0]))[:TRIED])
+    del found[seen]
+    return {text: odds for text, odds in found.items() if fits(text, kind) >= fit}
+
+
+def _unspells(text: str, seen: str, field: str, hand: Hand) -> bool:
+    """Whether a word of this clerk's own would give way to one that he never wrote."""
+    sort = kind_of(field)
+    if sort not in SPELT:
+        return False
+    known = [bool(hand.words.get((sort, word))) for word in seen.split()]
+    now = [bool(hand.words.get((sort, word))) for word in text.split()]
+    return len(now) == len(known) and any(was and not is_ for was, is_ in zip(known, now, strict=True))
 
 
 def _other_words(seen: str, field: str, hand: Hand) -> Iterator[tuple[str, tuple[float, str]]]:
