@@ -287,15 +287,43 @@ def test_a_second_card_on_a_picture_becomes_a_card_of_its_own(archive: Archive) 
     assert len(archive.evidence().cards) == 4
 
 
-def test_cards_that_the_table_names_for_one_picture_lie_on_it_in_its_order(tmp_path: Path) -> None:
-    """The second card on a picture is the one that the table of cards names second, read again too."""
-    made = new_archive(tmp_path / "archive")
-    cards = "card_id,source_id,scans\nS1-7,S1,two.png\nS1-9,S1,two.png\nS1-8,S1,another.png\n"
-    import_package(made, package(tmp_path / "tables", cards=cards))
-    take_in(made, [picture(tmp_path / "two.png")], "S1")
-    for again in (False, True):
-        read_by(made, lambda *_: {**body(FIRST), "further": [body(SECOND)]}, "S1-7", again=again)
+TWO = "card_id,source_id,scans\nS1-7,S1,two.png\nS1-9,S1,two.png\nS1-8,S1,another.png\n"
 
-    assert cells(made, "S1-7") == [("S1-7-1", "208", "63,310")]
-    assert cells(made, "S1-9") == [("S1-9-1", "232", "9,120")]
-    assert len(made.evidence().cards) == 3
+
+@pytest.fixture
+def two_on_one(tmp_path: Path) -> Archive:
+    """An archive whose table of cards names two cards for one picture."""
+    made = new_archive(tmp_path / "two")
+    import_package(made, package(tmp_path / "two-tables", cards=TWO))
+    take_in(made, [picture(tmp_path / "two.png")], "S1")
+    return made
+
+
+def test_cards_that_the_table_names_for_one_picture_lie_on_it_in_its_order(two_on_one: Archive) -> None:
+    """Both show the picture once it is taken in, and it is read once for both, the first time and again."""
+    assert [page.card_id for page in two_on_one.card_scans()] == ["S1-7", "S1-9"]
+    for again in (False, True):
+        job = read_by(two_on_one, lambda *_: {**body(FIRST), "further": [body(SECOND)]}, again=again)
+        assert [item.card_id for item in job.items] == ["S1-7"]
+
+    assert cells(two_on_one, "S1-7") == [("S1-7-1", "208", "63,310")]
+    assert cells(two_on_one, "S1-9") == [("S1-9-1", "232", "9,120")]
+    assert len(two_on_one.evidence().cards) == 3
+
+
+def test_the_lower_card_on_a_picture_can_be_read_by_itself(two_on_one: Archive) -> None:
+    """Its place on the picture is told to the worker by the table's order."""
+    read_by(two_on_one, lambda *_: body(FIRST))
+    told: list[dict[str, str]] = []
+
+    class Listening(Reader):
+        """Hears what a worker is told."""
+
+        def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
+            """Keep the hints."""
+            told.extend(hint for _, _, hint in args[0])
+            return super().submit(fn, *args, **kwargs)
+
+    read(two_on_one, ["S1-9"], executor=lambda: Listening(lambda *_: body(SECOND)))
+    assert [hint["place"] for hint in told] == ["1"]
+    assert cells(two_on_one, "S1-9") == [("S1-9-1", "232", "9,120")]

@@ -64,10 +64,19 @@ def read_picture(
     return tuple(read) or (_nothing(scan),)
 
 
-def _nothing(scan: Picture) -> CardReading:
+def fewer(scan: Picture, found: int, place: int) -> CardReading:
+    """The reading of a card at a place of a picture, from 0, on which fewer cards were found."""
+    return _nothing(
+        scan,
+        f"{NO_LINE} On this picture {place + 1} cards were expected, one below the other, and {found} found:"
+        " look whether they lie apart, and all of each is on it.",
+    )
+
+
+def _nothing(scan: Picture, instead: str = "") -> CardReading:
     height, width = scan.shape[:2]
     whole = ((0.0, 0.0), (float(width), 0.0), (float(width), float(height)), (0.0, float(height)))
-    why = (
+    why = instead or (
         "No writing was found on this scan, so nothing looks like a register line: it is blank, or far too"
         " faint or blurred to read. Look whether the right side was scanned."
     )

@@ -104,7 +104,7 @@ def _thick_part(strip: Picture, cap: float) -> Picture:
 def find_marks(ink: Picture, cap: float) -> Array:
     """All marks from the size of a full stop to that of a tall letter."""
     _, names, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
-    stats = _lines_apart(names, stats, cap)
+    stats = _lines_apart(np.asarray(names), np.asarray(stats), cap)
     w, h, area = stats[:, WIDTH], stats[:, HEIGHT], stats[:, AREA]
     fit = (h < 2.9 * cap) & (w < 25 * cap) & (area >= max(4, 0.015 * cap * cap)) & (np.arange(len(stats)) > 0)
     # the rim of a stain: as wide as a word, taller than letters, and nearly nothing of it ink
@@ -115,7 +115,7 @@ def find_marks(ink: Picture, cap: float) -> Array:
     return stats[fit & inside].astype(np.float64)
 
 
-def _lines_apart(names: Picture, stats: Array, cap: float) -> Array:
+def _lines_apart(names: Array, stats: Array, cap: float) -> Array:
     """The marks with those divided that are two lines of small print, hung together by a tail of a letter."""
     w, h = stats[:, WIDTH], stats[:, HEIGHT]
     both = np.flatnonzero((h > TWO_LINES * cap) & (h < 2.9 * cap) & (w > 1.5 * cap) & (w < 12 * cap))
@@ -123,7 +123,7 @@ def _lines_apart(names: Picture, stats: Array, cap: float) -> Array:
     return np.concatenate([stats, np.array(parts, stats.dtype).reshape(-1, stats.shape[1])])
 
 
-def _two_parts(names: Picture, mark: Array, name: int, cap: float) -> list[Array]:
+def _two_parts(names: Array, mark: Array, name: int, cap: float) -> list[Array]:
     """The upper and the lower part of a mark where hardly any ink joins them; none where they are one."""
     left, top, width, height = (int(v) for v in mark[:4])
     own = names[top : top + height, left : left + width] == name

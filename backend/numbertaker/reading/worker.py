@@ -30,7 +30,7 @@ def read_job(
     """
     told = dict(hint or {})
     recogniser = _recogniser(told.get("recogniser", ""))
-    from numbertaker.reading.card import read_picture
+    from numbertaker.reading.card import fewer, read_picture
     from numbertaker.reading.learnt import LearntForm
     from numbertaker.reading.pages import open_page
 
@@ -41,8 +41,10 @@ def read_job(
     cards = read_picture(scan, told, recogniser, further_headings=further, learnt=learnt)
     bodies = [{**card.to_json(), "recogniser": recogniser.name} for card in cards]
     place = int(told.get("place", 0))
+    if place >= len(bodies):
+        bodies += [{**fewer(scan, len(cards), place).to_json(), "recogniser": recogniser.name}] * place
     if place:
-        return {**bodies[min(place, len(bodies) - 1)], "place": place}
+        return {**bodies[place], "place": place}
     return {**bodies[0], "further": bodies[1:]} if len(bodies) > 1 else bodies[0]
 
 

@@ -8,21 +8,38 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
-from numbertaker.archive import KeptReading, Writer
+from numbertaker.archive import CardScan, KeptReading, Writer
 from numbertaker.evidence.records import Card
 from numbertaker.usecases.reading_rows import keep_card
-from numbertaker.usecases.take_in import names_page
 
 PLACE: Final = "place"
 """Which of the cards on a page a reading is of, from 0; readings of the first don't say."""
 
 
-def place_of(readings: Sequence[KeptReading], card_id: str, sha256: str, page: int) -> int:
-    """Which of the cards on a page a card is, by its last reading; 0 where nothing says."""
+def place_of(
+    readings: Sequence[KeptReading], card_id: str, page: tuple[str, int], shown: Sequence[CardScan]
+) -> int:
+    """Which of the cards on a page a card is: by its last reading, else by the order in which `shown`, all
+    pages of all cards, has the cards of that page.
+    """
     for kept in readings:
-        if (kept.card_id, kept.sha256, kept.page) == (card_id, sha256, page):
+        if (kept.card_id, kept.sha256, kept.page) == (card_id, *page):
             return int(kept.body.get(PLACE, 0))
-    return 0
+    return [one.card_id for one in shown if (one.sha256, one.page) == page].index(card_id)
+
+
+def read_with_others(pages: Sequence[CardScan], shown: Sequence[CardScan]) -> list[CardScan]:
+    """The pages without those of further cards that are read with the first card on the same picture."""
+    first: dict[tuple[str, int], str] = {}
+    for one in shown:
+        first.setdefault((one.sha256, one.page), one.card_id)
+    read = {(one.card_id, one.sha256, one.page) for one in pages}
+    return [
+        one
+        for one in pages
+        if (leader := first[one.sha256, one.page]) == one.card_id
+        or (leader, one.sha256, one.page) not in read
+    ]
 
 
 def keep_further(
@@ -30,35 +47,16 @@ def keep_further(
 ) -> None:
     """Keep what was read of the further cards on a page that shows a card."""
     for place, body in enumerate(bodies, start=1):
-        own = (
-            _known(writer, page, place)
-            or _named(writer, card_id, page)
-            or _new_card(writer, card_id, page, place)
-        )
+        own = _known(writer, page, place) or _new_card(writer, card_id, page, place)
         keep_card(writer, own, [page], [{**body, PLACE: place}], at)
 
 
 def _known(writer: Writer, page: tuple[str, int], place: int) -> str | None:
     """The card that stands at a place of a page already."""
-    shown = [c.card_id for c in writer.card_scans() if (c.sha256, c.page) == page]
-    for card_id in shown:
-        if place_of(writer.readings_of(card_id), card_id, *page) == place:
+    shown = writer.card_scans()
+    for card_id in [one.card_id for one in shown if (one.sha256, one.page) == page]:
+        if place_of(writer.readings_of(card_id), card_id, page, shown) == place:
             return card_id
-    return None
-
-
-def _named(writer: Writer, beside: str, page: tuple[str, int]) -> str | None:
-    """The next card of the same source that the table names for a page and that no page shows yet."""
-    source_id = writer.card(beside).source_id
-    shown = {card.card_id for card in writer.card_scans()}
-    for card in writer.evidence().cards:
-        if (
-            card.source_id == source_id
-            and card.card_id not in shown
-            and names_page(card, writer.scan(page[0]), page[1])
-        ):
-            writer.show(card.card_id, *page)
-            return card.card_id
     return None
 
 

@@ -18,7 +18,7 @@ from numbertaker.archive.values import ItemState, JobState
 from numbertaker.evidence.errors import NotFound
 from numbertaker.evidence.records import Card, Source
 from numbertaker.usecases.forms import forms_json, headings_json
-from numbertaker.usecases.further_cards import PLACE, keep_further, place_of
+from numbertaker.usecases.further_cards import PLACE, keep_further, place_of, read_with_others
 from numbertaker.usecases.reading_rows import keep_card
 from numbertaker.usecases.reading_task import Pages, read_pages
 from numbertaker.usecases.take_in import FORM_OF
@@ -88,7 +88,8 @@ def _pages(archive: Archive, card_ids: Sequence[str] | None, again: bool) -> lis
     pages = archive.card_scans()
     unread = {page.card_id for page in pages if (page.card_id, page.sha256, page.page) not in done}
     wanted = set(card_ids) if card_ids is not None else known
-    return [page for page in pages if page.card_id in wanted and (again or page.card_id in unread)]
+    chosen = [page for page in pages if page.card_id in wanted and (again or page.card_id in unread)]
+    return read_with_others(chosen, pages)
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,11 +223,12 @@ def _tasks(archive: Archive, job: Job) -> dict[str, Pages]:
     sources = {source.source_id: source for source in evidence.sources}
     names = {scan.sha256: scan.name for scan in archive.scans()}
     read_before, learnt, headings = archive.card_readings(), forms_json(archive), headings_json(archive)
+    shown = archive.card_scans()
     tasks: dict[str, Pages] = {}
     for item in job.items:
         card = cards[item.card_id]
         hint = _hint(card, sources.get(card.source_id)) | {"name": names[item.sha256]}
-        if place := place_of(read_before, item.card_id, item.sha256, item.page):
+        if place := place_of(read_before, item.card_id, (item.sha256, item.page), shown):
             hint[PLACE] = str(place)
         if learnt != "[]":
             hint["forms"] = learnt

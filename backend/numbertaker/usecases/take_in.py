@@ -195,9 +195,26 @@ def _place(batch: _Batch, scan: Scan, page: int) -> None:
         batch.cards.append(shown)
         return
     card_id = batch.card_id or _named(batch, scan, page) or _new_card(batch, scan, page)
-    batch.writer.show(card_id, scan.sha256, page)
+    beside = [] if batch.card_id else _beside(batch, card_id, scan, page)
+    for one in (card_id, *beside):
+        batch.writer.show(one, scan.sha256, page)
+        batch.cards.append(one)
     batch.shown[scan.sha256, page] = card_id
-    batch.cards.append(card_id)
+
+
+def _beside(batch: _Batch, card_id: str, scan: Scan, page: int) -> list[str]:
+    """The other cards of the same source that the table names for the same page in the same words: they lie
+    on it one below the other, in the table's order.
+    """
+    card = next((c for c in batch.evidence.cards if c.card_id == card_id), None)
+    named = {pair for pair in _pages_of(card) if _names(*pair, scan, page)} if card else set()
+    others = (c for c in batch.evidence.cards if card and c.source_id == card.source_id and c != card)
+    return [other.card_id for other in others if named & set(_pages_of(other))]
+
+
+def _names(name: str, digest: str, scan: Scan, page: int) -> bool:
+    """Whether a card's words for a page mean this one: by the scan's digest, else by its name alone."""
+    return _has_page(name, page) and (digest == scan.sha256 or _is_file(name, scan.name))
 
 
 def _named(batch: _Batch, scan: Scan, page: int) -> str | None:
@@ -222,14 +239,6 @@ def _named(batch: _Batch, scan: Scan, page: int) -> str | None:
             f"{digest[:12]}…, found {scan.sha256[:12]}…. It was taken for that card by its name."
         )
     return card.card_id
-
-
-def names_page(card: Card, scan: Scan, page: int) -> bool:
-    """Whether a card names a page among its scans: by the scan's digest, else by its name alone."""
-    return any(
-        _has_page(name, page) and (digest == scan.sha256 if digest else _is_file(name, scan.name))
-        for name, digest in _pages_of(card)
-    )
 
 
 def _pages_of(card: Card) -> Iterator[tuple[str, str]]:
