@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import json
+from collections.abc import Iterator, Mapping
 from typing import Any, Final, TypeAlias
 
 from numbertaker.publishing.document import (
@@ -51,16 +52,28 @@ DEGREES: Final = {
 """Which of the four rules stands under words of a degree."""
 
 
-def leaves(document: Document, files: Files) -> Leaf:
-    """The whole document; pictures by the names of their files, those without a file left out."""
+def leaves(document: Document, files: Files, attached: list[dict[str, str]]) -> Iterator[str]:
+    """The whole document as JSON, piece by piece, for a book's would take more room than the book.
+
+    Pictures go by the names of their files, those without a file left out.
+    """
+    head = _head(document) | {"attached": attached}
+    yield f'{json.dumps(head, ensure_ascii=False)[:-1]}, "notes": {{'
+    for n, note in enumerate(document.notes):
+        yield f'{"," if n else ""}"{note.number}": {json.dumps(_inlines(note.inlines), ensure_ascii=False)}'
+    yield '}, "parts": ['
+    for n, blocks in enumerate(_parts(document)):
+        yield f"{',' if n else ''}{json.dumps(_part(blocks, document, files), ensure_ascii=False)}"
+    yield "]}"
+
+
+def _head(document: Document) -> Leaf:
     return {
         "title": _text(document.title) if document.title.strip() else "Untitled",
         "lang": document.lang.partition("-")[0],
         "region": document.lang.partition("-")[2],
         "book": document.book,
         "state": _text(document.state),
-        "parts": [_part(blocks, document, files) for blocks in _parts(document)],
-        "notes": {str(note.number): _inlines(note.inlines) for note in document.notes},
     }
 
 

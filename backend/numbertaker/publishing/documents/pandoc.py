@@ -7,7 +7,6 @@ and pictures that we made, in a folder of their own, and no address: it fetches 
 from __future__ import annotations
 
 import io
-import json
 import os
 import subprocess
 import zipfile
@@ -33,6 +32,7 @@ _WRITERS: Final = {"latex": "latex-smart"}
 
 
 _DATED: Final = (1980, 1, 1, 0, 0, 0)
+_TREE: Final = "tree.json"
 LATEX: Final = "history.tex"
 _LATEX_OPTIONS: Final = ("--standalone", "--variable=papersize:a4", "--variable=fontsize:11pt")
 
@@ -96,7 +96,8 @@ def _pictured(
 
 def _made(tree: Tree, target: Target, root: Path, options: Sequence[str]) -> bytes:
     """What pandoc makes of the tree, in a folder that has the pictures."""
-    whole = json.dumps(tree.whole(), ensure_ascii=False).encode()
+    with (root / _TREE).open("w", encoding="utf-8") as file:
+        file.writelines(tree.whole())
     out = root / f"made.{target}"
     words = [
         _program(),
@@ -104,10 +105,11 @@ def _made(tree: Tree, target: Target, root: Path, options: Sequence[str]) -> byt
         f"--to={_WRITERS.get(target, target)}",
         f"--output={out.name}",
         *options,
+        _TREE,
     ]
     kept = {name: os.environ[name] for name in ("PATH", "SYSTEMROOT", "HOME") if name in os.environ}
     environment = kept | {"SOURCE_DATE_EPOCH": _DAY, "LC_ALL": "C.UTF-8"}
-    done = subprocess.run(words, input=whole, cwd=root, env=environment, capture_output=True, check=False)
+    done = subprocess.run(words, cwd=root, env=environment, capture_output=True, check=False)
     if done.returncode != 0:
         raise RuntimeError(f"Pandoc could not write {target}: {done.stderr.decode(errors='replace')}")
     return out.read_bytes()

@@ -7,8 +7,9 @@ paragraph styles.
 
 from __future__ import annotations
 
+import json
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any, Final, Literal, TypeAlias
 
 from numbertaker.publishing.document import (
@@ -68,10 +69,16 @@ class Tree:
         self.pictured: list[str] = []
         """The words for the pictures, in their order, once the tree is made."""
 
-    def whole(self) -> Node:
-        """The tree with its title, language and state."""
-        every = (*flowed(self._document.blocks), *self._document.after)
-        blocks = [node for block in every for node in self._block(block)]
+    def whole(self) -> Iterator[str]:
+        """The tree as JSON, piece by piece: the whole of a book's would take more room than the book."""
+        head = {"pandoc-api-version": API, "meta": self._meta(), "blocks": []}
+        yield json.dumps(head, ensure_ascii=False)[: -len("]}")]
+        for n, node in enumerate(self._nodes()):
+            yield f"{',' if n else ''}{json.dumps(node, ensure_ascii=False)}"
+        yield "]}"
+
+    def _meta(self) -> dict[str, Node]:
+        """Title, language and state."""
         meta = {
             "pagetitle": _string(plain(self._document.title)),
             "lang": _string(self._document.lang),
@@ -79,8 +86,13 @@ class Tree:
         }
         if self._styled:
             meta["title"] = {"t": "MetaInlines", "c": self._strings(self._document.title)}
-            blocks = blocks[1:] if blocks and blocks[0]["t"] == "Header" else blocks
-        return {"pandoc-api-version": API, "meta": meta, "blocks": blocks}
+        return meta
+
+    def _nodes(self) -> Iterator[Node]:
+        """The blocks; a first heading stands as the title where there is a style for that."""
+        for n, block in enumerate((*flowed(self._document.blocks), *self._document.after)):
+            if not (n == 0 and self._styled and isinstance(block, Heading)):
+                yield from self._block(block)
 
     def _block(self, block: Block) -> list[Node]:
         return self._pictured(block) if isinstance(block, Figure | Plate) else [self._words(block)]

@@ -86,8 +86,8 @@ def _put_data(
     document: Document, files: Mapping[str, str], attached: Mapping[str, bytes], root: Path
 ) -> None:
     """Write the document as the template reads it."""
-    data = {**leaves(document, files), "attached": _attach(attached, root)}
-    (root / "document.json").write_text(json.dumps(data, ensure_ascii=False), encoding="utf-8")
+    with (root / "document.json").open("w", encoding="utf-8") as file:
+        file.writelines(leaves(document, files, _attach(attached, root)))
 
 
 def _attach(attached: Mapping[str, bytes], root: Path) -> list[dict[str, str]]:
