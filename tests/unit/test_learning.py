@@ -14,11 +14,14 @@ from tests.railways import copied, mirror, own, railway
 
 from numbertaker.archive import Archive
 from numbertaker.archive.tables import LEARNT
+from numbertaker.evidence.days import civil, from_iso
 from numbertaker.evidence.decisions import follow
 from numbertaker.evidence.errors import BadInput
 from numbertaker.evidence.records import Line
 from numbertaker.reconciling import SHIPPED, Learnt, learn, reconcile
+from numbertaker.reconciling.history import Finding
 from numbertaker.reconciling.learning import Share, of_json
+from numbertaker.reconciling.learning.learnt import Apart, InWorks
 from numbertaker.usecases import learn as learning
 from numbertaker.usecases.decide import decide
 from numbertaker.usecases.look.learnt import learnt_view
@@ -45,6 +48,42 @@ def test_the_stored_form_gives_the_value_back() -> None:
     learnt = learn(follow(railway(*fitments(1, 5))))
     assert of_json(json.loads(json.dumps(learnt.to_json()))) == learnt
     assert of_json(SHIPPED.to_json()) == SHIPPED
+
+
+def in_works(days: int, rounds: int) -> list[Line]:
+    """Engine 201 with boilers 51 and 52 by turns, so many days in works between them."""
+    start, lines = from_iso("1905-01-01"), []
+    for n in range(rounds):
+        end = start + 500 + n
+        fitted, removed = (f"{d}.{m}.{y}" for y, m, d in map(civil, (start, end)))
+        lines.append(mirror("201", n + 1, ("51", "52")[n % 2], fitted, removed))
+        start = end + days + n % 3
+    return lines
+
+
+def test_times_in_works_are_learnt_of_engines_and_a_bare_engine_is_held_to_them() -> None:
+    """Where engines come out of works in five weeks, five months are a gap; in slow works not."""
+    bare = [f for f in learnt_and_found(40, 160) if f.kind == "gap"]
+    assert [set(f.lines) for f in bare] == [{"S2-201-20", "S2-201-21"}]
+    assert not [f for f in learnt_and_found(150, 160) if f.kind == "gap"]
+
+
+def learnt_and_found(usual: int, last: int) -> tuple[Finding, ...]:
+    """What is found in twenty usual times in works and one of another length."""
+    lines = in_works(usual, 20)
+    d, m, y = map(int, lines[-1].removed.split("."))
+    start = from_iso(f"{y}-{m:02}-{d:02}") + last
+    fitted, removed = (f"{d}.{m}.{y}" for y, m, d in map(civil, (start, start + 500)))
+    ruled = follow(railway(*lines, mirror("201", 21, "51", fitted, removed)))
+    return reconcile(ruled, learnt=learn(ruled)).all_findings()
+
+
+def test_components_that_often_lie_for_years_unsaid_raise_no_gaps() -> None:
+    """One long silence among many short times is a gap; where most are long, silence is usual."""
+    learnt = replace(SHIPPED, in_works=InWorks(26.0, 40.0, 50.0), silent=Share(0.01, 80.0))
+    assert learnt.usual_longest(90) == (pytest.approx(166.3, abs=0.1), True)
+    often = replace(learnt, silent=Share(0.4, 80.0), away=Apart(400.0, 900.0, 40.0))
+    assert often.usual_longest(90) == (pytest.approx(900 * 2.25**1.5 + 90), False)
 
 
 def test_another_format_is_refused() -> None:

@@ -16,6 +16,7 @@ from numbertaker.linking import Candidate, Sort
 from numbertaker.linking.candidates import NOBODY
 from numbertaker.reconciling.entries import Draft, Entry, Stay
 from numbertaker.reconciling.pairing import references
+from numbertaker.reconciling.weighing.witnesses import echoes
 
 _LN2 = log(2)
 _NO_FIT = 4.0
@@ -207,7 +208,8 @@ def _texts(draft: Draft, stay: Stay, sort: Sort) -> dict[str, tuple[float, bool,
     for the entry that does not name him: for a ditto mark less, since it names the wrong line once the one
     above it is lost, and a little less for what others say than for the first.
     """
-    entries = [e for e in stay.entries if e.side != sort][:3]
+    every = stay.entries
+    entries = [e for e in every if e.side != sort and not (e.copy and echoes(every, e))][:3]
     voices = [e for e in entries if e is entries[0] or _bare(e, sort) != _bare(entries[0], sort)]
     ditto = bool(entries) and sort in entries[0].heads
     pays = [_FIRST_IS_DITTO if ditto else _FIRST, *(_OTHERS for _ in voices[1:])]

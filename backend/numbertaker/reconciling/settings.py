@@ -19,10 +19,8 @@ class Settings:
     level: float = 0.95
     """The probability with which a stated interval holds the true day or miles."""
     gap_days: int = 90
-    """How many days beyond the usual a component may be unaccounted for before that is a finding."""
-    bare_days: int = 200
-    """How many days an engine may be without a component before that is a finding: works time, and 90 days
-    more. Components lie spare for years, engines do not; common practice, no source."""
+    """How many days beyond the usual a component may be unaccounted for, or an engine without one, before
+    that is a finding. Components lie spare for years, engines do not; common practice, no source."""
     slip_reach: float = 260.0
     """How far off a date lies that is wrong in no usual way, in days: the scale of an exponential tail."""
     mirror_kept: float = 0.08

@@ -8,6 +8,7 @@ place among them.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import cached_property
 from itertools import combinations, pairwise
 from math import exp, inf
 from statistics import median
@@ -34,6 +35,8 @@ _GUESSED: Final = 0.8
 _GUESSED_REACH: Final = 1500.0
 _USUAL_DAYS: Final = 900.0
 _WIDEST_SETTLED: Final = 62
+_LEARNT_FROM: Final = 50
+"""Of how many times in works an archive's own count half."""
 
 
 class Events:
@@ -171,7 +174,7 @@ class Events:
     def _along(self, chain: list[Stay], kind: Kind) -> None:
         spare = self._spare(chain) if kind == "component" else {}
         apart = self.draft.learnt.apart
-        law = laws.between_stays(apart.low, apart.high) if kind == "component" else laws.CHANGED
+        law = laws.between_stays(apart.low, apart.high) if kind == "component" else self._changed
         for one, other in pairwise(chain):
             sure = _NEXT * one.sure * other.sure
             (start, end), (start2, end2) = (self.of_stay[id(s)].values() for s in (one, other))
@@ -182,6 +185,12 @@ class Events:
                 _tie(end, start2, laws.AFTER if between else law, sure, kind)
             else:
                 self._past_the_unknown((start, end), (start2, end2), sure, kind)
+
+    @cached_property
+    def _changed(self) -> laws.Law:
+        works = self.draft.learnt.in_works
+        trusted = works.cases / (works.cases + _LEARNT_FROM)
+        return laws.changed(laws.Usual(works.least, works.low, works.high, works.most, trusted))
 
     def _past_the_unknown(
         self, one: tuple[Event, Event], other: tuple[Event, Event], sure: float, kind: Kind

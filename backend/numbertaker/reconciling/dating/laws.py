@@ -13,10 +13,11 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from itertools import pairwise
 from math import exp
-from typing import Final
+from typing import Final, NamedTuple, TypeAlias
 
 from numbertaker.evidence.days import Day
 
+Steps: TypeAlias = tuple[tuple[float, float], ...]
 UNKNOWN: Final = 1 / 8000
 """The density where two events have nothing to do with one another."""
 
@@ -92,11 +93,43 @@ AFTER: Final = Law((4000, 1.0))
 STAY: Final = Law((30, 0.01), (200, 0.08), (1600, 0.73), (4000, 0.18))
 """A fitment of unknown miles."""
 
-CHANGED: Final = Law((100, 0.86), (400, 0.08), (4000, 0.06))
+_CHANGED: Final = ((100.0, 0.86), (400.0, 0.08), (4000.0, 0.06))
+CHANGED: Final = Law(*_CHANGED)
 """From one component of an engine to its next: weeks in works."""
 
 SPARE: Final = Law((0, 0.1), (12, 0.64), (60, 0.18), (400, 0.05), (4000, 0.03), start=-15.0)
 """From a removal to the day from which it is said to lie spare, and from its end to the next fitting."""
+
+
+class Usual(NamedTuple):
+    """How long engines stand in works here, between which days nine of ten such times lie and half of them,
+    and how far that is trusted, 0 to 1.
+    """
+
+    least: float
+    low: float
+    high: float
+    most: float
+    trusted: float
+
+    @property
+    def steps(self) -> Steps:
+        """A staircase of it; where a line is lost between the two, it may be years."""
+        low = max(self.low, self.least + 1)
+        high = max(self.high, low + 1)
+        most = max(self.most, high + 1)
+        return (
+            *((self.least, 0.04), (low, 0.2), (high, 0.5)),
+            *((most, 0.17), (1.25 * most, 0.03), (max(4000.0, 2 * most), 0.06)),
+        )
+
+
+@lru_cache(maxsize=64)
+def changed(usual: Usual) -> Law:
+    """From one component of an engine to its next: time in works, as far as an archive taught it."""
+    if not usual.trusted:
+        return CHANGED
+    return _mixed((usual.trusted, usual.steps), (1 - usual.trusted, _CHANGED))
 
 
 @lru_cache(maxsize=256)
@@ -106,20 +139,19 @@ def between_stays(low: float, high: float) -> Law:
     """
     low, high = max(10.0, low), max(20.0, low + 10.0, high)
     far = max(4000.0, 2 * high)
-    limits = sorted({low, high, 100.0, 400.0, far})
-    return Law(
-        *_mixed(limits, ((low, 0.25), (high, 0.5), (far, 0.25)), ((100, 0.4), (400, 0.25), (far, 0.35)))
+    return _mixed(
+        (0.5, ((low, 0.25), (high, 0.5), (far, 0.25))), (0.5, ((100.0, 0.4), (400.0, 0.25), (far, 0.35)))
     )
 
 
-def _mixed(limits: list[float], *parts: tuple[tuple[float, float], ...]) -> list[tuple[float, float]]:
-    """Several staircases laid over one another, each with the same weight."""
-    laws = [Law(*steps) for steps in parts]
+def _mixed(*parts: tuple[float, Steps]) -> Law:
+    """Several staircases laid over one another, each with its weight."""
+    laws = [(weight, Law(*steps)) for weight, steps in parts]
     found, low = [], 0.0
-    for limit in limits:
-        found.append((limit, sum(law.upto(limit) - law.upto(low) for law in laws)))
+    for limit in sorted({limit for _, steps in parts for limit, _ in steps}):
+        found.append((limit, sum(weight * (law.upto(limit) - law.upto(low)) for weight, law in laws)))
         low = limit
-    return found
+    return Law(*found)
 
 
 @lru_cache(maxsize=65_536)

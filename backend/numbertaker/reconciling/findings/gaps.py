@@ -18,11 +18,11 @@ def find(draft: Draft, notes: Notes) -> None:
     for stay in sorted(draft.stays, key=lambda s: s.rank):
         if stay.sure > 0.5 and stay.lead.id not in told:
             told.update(_one_sided(draft, notes, stay))
-    longest = usual_longest(draft) + draft.settings.gap_days
     for name in sorted(draft.on_component):
-        _gaps(draft, notes, draft.on_component[name], longest)
+        _gaps(draft, notes, draft.on_component[name])
+    longest = draft.learnt.in_works.longest + draft.settings.gap_days
     for name in sorted(draft.on_engine):
-        _bare(draft, notes, draft.on_engine[name], draft.settings.bare_days)
+        _bare(draft, notes, draft.on_engine[name], longest)
 
 
 def _one_sided(draft: Draft, notes: Notes, stay: Stay) -> list[str]:
@@ -153,12 +153,17 @@ def unaccounted(one: Stay, other: Stay) -> int | None:
     return start.likeliest[0] - end.likeliest[1]
 
 
-def usual_longest(draft: Draft) -> float:
-    """The longest time between fitments that is usual in this archive, in days, as far as it was learnt."""
-    return draft.learnt.apart.longest
+def spare_between(draft: Draft, one: Stay, other: Stay) -> bool:
+    """Whether anything says that a component lay spare between two stays that follow each other."""
+    end, start = one.dates.get("removed"), other.dates.get("fitted")
+    if end is None or start is None:
+        return False
+    told = (e for e in draft.spare.get(one.component_id or "", ()) if e.fitted or e.removed)
+    return any(_told(e)[0] <= start.likeliest[1] and end.likeliest[0] <= _told(e)[1] for e in told)
 
 
-def _gaps(draft: Draft, notes: Notes, chain: list[Stay], longest: float) -> None:
+def _gaps(draft: Draft, notes: Notes, chain: list[Stay]) -> None:
+    longest, works = draft.learnt.usual_longest(draft.settings.gap_days)
     spare = _spare(draft, chain)
     for one, other in pairwise(chain):
         length = unaccounted(one, other)
@@ -177,7 +182,8 @@ def _gaps(draft: Draft, notes: Notes, chain: list[Stay], longest: float) -> None
             sentence(
                 f"{component(draft, one.component_id)} is unaccounted for from {day(hole[0])} to"
                 f" {day(hole[1])}: at least {spell(hole[1] - hole[0])}, where"
-                f" {spell(longest - draft.settings.gap_days)} in works would be long here."
+                f" {spell(longest - draft.settings.gap_days)} {'in works' if works else 'away'} would be long"
+                " here."
                 f" Before it stands {card(draft, ends)}, after it {card(draft, starts)}."
             ),
             entries=(ends, starts),

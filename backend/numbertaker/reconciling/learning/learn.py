@@ -9,18 +9,20 @@ dates and miles says how likely each cell is wrong. The counts are then shrunk b
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from math import exp, log
 from statistics import median
+from typing import TypedDict
 
 from numbertaker.evidence.days import civil
 from numbertaker.linking import Sort
 from numbertaker.reconciling.chronology import class_of, mass_in
+from numbertaker.reconciling.dating.chains import by_kind
 from numbertaker.reconciling.entries import EVENTS, DateClaim, Draft, Entry, FigureClaim, Stay
-from numbertaker.reconciling.findings.gaps import unaccounted
-from numbertaker.reconciling.learning.learnt import EVERY, Apart, Learnt, Ran, Says, Share, of_json
+from numbertaker.reconciling.findings.gaps import spare_between, unaccounted
+from numbertaker.reconciling.learning.learnt import EVERY, Apart, InWorks, Learnt, Ran, Says, Share, of_json
 
 WEIGHT = 300.0
 """For how many cases what was taken before counts, against the cases of the archive."""
@@ -31,6 +33,7 @@ _LONG_ENOUGH = 200
 _DIFFERS = 0.03
 """How often a copy has something else than the paper that it was made from."""
 _FEWEST_APART = 8
+_TO_THE_WEEK = 7
 _QUARTER_OF_NORMAL = 1.4826
 """From the median of absolute deviations to the standard deviation of a normal distribution."""
 
@@ -77,7 +80,7 @@ def learnt_from(draft: Draft) -> Learnt:
         lost=_lost(draft, stays).after(before.lost),
         vague=_vague(stays).after(before.vague),
         rates=rates,
-        apart=_apart(draft, before.apart),
+        **_between(draft, before),
     )
     # As it is stored, so that a run with the value just learnt and one with the stored value are the same.
     return of_json(learnt.to_json())
@@ -300,21 +303,66 @@ def _ran(rates: list[float], before: Ran) -> Ran:
     return Ran(log_rate, parts * before.spread + (1 - parts) * max(spread, before.spread / 3), cases)
 
 
-def _apart(draft: Draft, before: Apart) -> Apart:
-    """The quartiles of the days between two fitments that follow each other, the shortest taken as ten."""
-    logs = [
-        log(max(10.0, gap))
+class _Times(TypedDict):
+    apart: Apart
+    in_works: InWorks
+    silent: Share
+    away: Apart
+
+
+def _between(draft: Draft, before: Learnt) -> _Times:
+    """How long engines stood without a component, and components were away from engines."""
+    in_works = _in_works(draft, before.in_works)
+    untold = sorted(
+        gap
         for chain in draft.on_component.values()
         for one, other in pairwise(chain)
-        if (gap := unaccounted(one, other)) is not None
-    ]
-    if len(logs) < _FEWEST_APART:
-        return before
-    logs.sort()
-    low, high = logs[len(logs) // 4], logs[(3 * len(logs)) // 4]
-    parts = _FEWEST_APART / (_FEWEST_APART + len(logs))
-    return Apart(
-        exp(parts * log(before.low) + (1 - parts) * low),
-        exp(parts * log(before.high) + (1 - parts) * high),
-        float(len(logs)),
+        if (gap := unaccounted(one, other)) is not None and not spare_between(draft, one, other)
     )
+    usual = in_works.longest + draft.settings.gap_days
+    long = [gap for gap in untold if gap > usual]
+    return _Times(
+        apart=_quartiles(untold, before.apart),
+        in_works=in_works,
+        silent=before.silent.after(len(long), len(untold), WEIGHT / 2),
+        away=_quartiles(long, before.away),
+    )
+
+
+def _in_works(draft: Draft, before: InWorks) -> InWorks:
+    """The days from one component of an engine to its next, where its card has both to the week."""
+    days = sorted(
+        start.middle - end.middle
+        for chain in draft.on_engine.values()
+        for run in by_kind(draft, chain)
+        for one, other in pairwise(run)
+        if one.mirror is not None
+        and other.mirror is not None
+        and (end := one.mirror.removed) is not None
+        and (start := other.mirror.fitted) is not None
+        and max(end.days, start.days) <= _TO_THE_WEEK
+        and end.last < start.first
+    )
+    if len(days) < _FEWEST_APART:
+        return before
+    low, high = _drawn(days, 0.25, before.low), _drawn(days, 0.75, before.high)
+    # Where a line is lost between the two, it was no time in works.
+    longest = Apart(low, high).longest
+    usual = [one for one in days if one <= longest] or [low, high]
+    least, most = _drawn(usual, 0.05, before.least), _drawn(usual, 0.95, before.most)
+    return InWorks(low, high, float(len(usual)), least, most)
+
+
+def _quartiles(days: Sequence[float], before: Apart) -> Apart:
+    """The quartiles of sorted times, the shortest taken as ten, drawn towards what was taken before."""
+    if len(days) < _FEWEST_APART:
+        return before
+    low, high = (_drawn(days, share, old) for share, old in ((0.25, before.low), (0.75, before.high)))
+    return Apart(low, high, float(len(days)))
+
+
+def _drawn(days: Sequence[float], share: float, before: float) -> float:
+    """A quantile of sorted times, on their logarithm, drawn towards what was taken before."""
+    parts = _FEWEST_APART / (_FEWEST_APART + len(days))
+    here = log(max(10.0, days[int(len(days) * share)]))
+    return exp(parts * log(before) + (1 - parts) * here)

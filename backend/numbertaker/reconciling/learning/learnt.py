@@ -10,7 +10,7 @@ chapter 2).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from math import log
 from typing import Any, Final, Literal, TypeAlias
 
@@ -48,7 +48,7 @@ class Ran:
 
 @dataclass(frozen=True, slots=True)
 class Apart:
-    """The quartiles of the days between one fitment of a component and the next, ten at least."""
+    """The quartiles of the days between one fitment and the next, ten at least."""
 
     low: float
     high: float
@@ -62,6 +62,16 @@ class Apart:
         times the distance between the quartiles (J. Tukey, "Exploratory Data Analysis", 1977, inner fence).
         """
         return self.high * float((self.high / self.low) ** 1.5)
+
+
+@dataclass(frozen=True, slots=True)
+class InWorks(Apart):
+    """The same of the days for which an engine stands without a component, and between which days nine of
+    ten such times lie.
+    """
+
+    least: float = 10.0
+    most: float = 100.0
 
 
 def _r(number: float) -> float:
@@ -120,6 +130,9 @@ class Learnt:
     vague: Mapping[str, Share] = field(default_factory=lambda: _shares(month=0.25, year=0.05))
     rates: Mapping[str, Ran] = field(default_factory=lambda: {EVERY: Ran(_r(log(95.0)), 0.4)})
     apart: Apart = Apart(20.0, 31.05)
+    in_works: InWorks = InWorks(28.0, 50.0)
+    silent: Share = Share(0.01)
+    away: Apart = Apart(200.0, 1000.0)
 
     def slip(self, says: Says, kind: str) -> float:
         """How often a statement of a kind of source is wrong, but for its reading."""
@@ -150,6 +163,14 @@ class Learnt:
         """How far a class runs; what all run where nothing is known of it."""
         return self.rates.get(class_) or self.rates[EVERY]
 
+    def usual_longest(self, gap_days: int) -> tuple[float, bool]:
+        """For how long a component may be away before that is unusual, and whether that is time in works; so
+        many days more than in works are a gap, unless components here are often away longer without a word.
+        """
+        if self.silent.share <= _OFTEN_SILENT:
+            return self.in_works.longest + gap_days, True
+        return self.away.longest + gap_days, False
+
     def confused(self, one: str, other: str) -> float:
         """The share of these two digits among all digits that are taken for one another."""
         pair = self.confusions.get(min(one, other) + max(one, other))
@@ -162,9 +183,18 @@ class Learnt:
             name: {"log_rate": _r(ran.log_rate), "spread": _r(ran.spread), "cases": _r(ran.cases)}
             for name, ran in sorted(self.rates.items())
         }
-        apart = {"low": _r(self.apart.low), "high": _r(self.apart.high), "cases": _r(self.apart.cases)}
+        times = {name: _times(getattr(self, name)) for name in ("apart", "in_works", "away")}
+        silent = [_r(self.silent.share), _r(self.silent.cases)]
         counts = {"lines": self.lines, "fitments": self.fitments}
-        return {"format": FORMAT, **counts, **tables, "rates": rates, "apart": apart}
+        return {"format": FORMAT, **counts, **tables, "rates": rates, **times, "silent": silent}
+
+
+def _times(apart: Apart) -> Json:
+    return {field.name: _r(getattr(apart, field.name)) for field in fields(apart)}
+
+
+_OFTEN_SILENT: Final = 0.02
+"""Where more of all times between fitments than this are long and silent, silence is no sign of a gap."""
 
 
 _TABLES: Final = (
@@ -202,7 +232,15 @@ def of_json(plain: Json) -> Learnt:
         name: {key: Share(*pair) for key, pair in plain[name].items()} for name in _TABLES
     }
     rates = {name: Ran(**ran) for name, ran in plain["rates"].items()}
-    return Learnt(plain["lines"], plain["fitments"], **tables, rates=rates, apart=Apart(**plain["apart"]))
+    # What was stored before times in works were learnt has nothing of them.
+    times: dict[str, Any] = {
+        name: kind(**plain[name])
+        for name, kind in (("apart", Apart), ("in_works", InWorks), ("away", Apart))
+        if name in plain
+    }
+    if "silent" in plain:
+        times["silent"] = Share(*plain["silent"])
+    return Learnt(plain["lines"], plain["fitments"], **tables, rates=rates, **times)
 
 
 SHIPPED: Final = Learnt()
