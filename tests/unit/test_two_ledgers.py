@@ -233,3 +233,19 @@ def test_two_papers_that_name_different_boilers_are_weighed_against_each_other()
     assert ("E2", ("S2-202-1", "S4-2")) in stays(result)
     alone = history(OWN[0], OWN[2], OWN[3], facing)
     assert ("E2", ("S2-202-1",)) in stays(alone, 1)
+
+
+def test_a_short_card_under_a_misread_heading_is_known_by_the_end_that_it_states():
+    """One line and a condemnation, headed as a boiler that had gone long before: the ends of lives tell."""
+    plain = railway()
+    old = replace(plain.components[0], condemned="1915-07")
+    young = replace(plain.components[1], condemned="1931-03")
+    numbers = [replace(d, value="3226") if d.value == "52" else d for d in plain.designations]
+    numbers = [replace(d, value="3276") if d.value == "51" else d for d in numbers]
+    line = replace(own(1, "202", "5.1928", "2.1931", "80,862"), heading="3276", card_id="S1-26")
+    gone = replace(line, line_id="S1-26-2", row_="2", says="condemned", engine="", fitted="", miles="")
+    facing = mirror("202", 1, "3226", "5.1928", "2.1931", miles="80,862")
+    lines = (line, replace(gone, removed="3.1931"), facing)
+    changed = {"components": (old, young), "designations": tuple(numbers), "lines": lines}
+    result = reconcile(follow(replace(plain, **changed)))
+    assert stays(result, 1) == [("E2", ("S1-51-1", "S2-202-1"))]

@@ -32,6 +32,7 @@ _MOST = 12.0
 _STRANGE = 1.5
 _MARGIN = 6.0
 _WHOLE_LIFE = 2.0
+_STATED_END = 3.0
 
 
 def link_headings(draft: Draft) -> None:
@@ -226,7 +227,8 @@ def _better(draft: Draft, entries: list[Entry], facing: dict[Sort, dict[str, lis
                 for e, name in zip(mine, named, strict=True)
             )
             - _STRANGE * _implausible(draft, c.subject_id, mine, named, sort)
-            + _WHOLE_LIFE * _whole_life(draft, c.subject_id, mine),
+            + _WHOLE_LIFE * _whole_life(draft, c.subject_id, mine)
+            + _STATED_END * _stated_ends(draft, c.subject_id, entries),
             c.exact,
         )
         for c in link_candidates(draft.index, heading, sort)
@@ -303,3 +305,16 @@ def _whole_life(draft: Draft, subject: str, mine: list[Entry]) -> int:
     new = begun is not None and life.first <= begun.last and begun.first <= (life.start.last or 0)
     gone = ended is not None and (life.end.first or EVER_LAST) <= ended.last and ended.first <= life.last
     return new + gone
+
+
+def _stated_ends(draft: Draft, subject: str, entries: list[Entry]) -> int:
+    """How many of the days on which a card has its subject built or gone are those of a life, less those that
+    are not.
+    """
+    life, count = draft.index.life(subject), 0
+    for entry in entries:
+        end = life.start if entry.says == "built" else life.end
+        claim = entry.fitted or entry.removed
+        if entry.says in _ENDS and claim is not None and end != Span(None, None):
+            count += 1 if end.intersects(Span(claim.first - MEETING, claim.last + MEETING)) else -1
+    return count
