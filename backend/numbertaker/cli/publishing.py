@@ -6,23 +6,23 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Final, Literal
 
 import typer
 
 from numbertaker.cli.options import HERE, ArchiveDir, opened, say
 from numbertaker.evidence.errors import BadInput
+from numbertaker.publishing.watching import Stage, Watch, unwatched
 
 if TYPE_CHECKING:
     from numbertaker.usecases.asked import Asked
-    from numbertaker.usecases.chapters import Progress
 
 Component = Annotated[str | None, typer.Argument(help="A component's id, else its number.")]
 Everything = Annotated[bool, typer.Option("--all", help="The histories of all components, as one book.")]
 Engine = Annotated[str | None, typer.Option(help="What one engine carried: its id, number or name.")]
 Class = Annotated[str | None, typer.Option("--class", help="What the engines of a class carried.")]
 Out = Annotated[Path | None, typer.Option("-o", "--out", help="The file; else text is printed.")]
-Style = Annotated[str, typer.Option(help="The house style of the notes: archive, journal or plain.")]
+Style = Annotated[str, typer.Option(help="The house style of the notes: archive, journal, plain, or one kept.")]
 StyleFile = Annotated[Path | None, typer.Option("--style-file", help="A house style of your own (TOML).")]
 Dates = Annotated[Literal["british", "american", "iso"], typer.Option(help="How a day is written.")]
 Distance = Annotated[Literal["miles", "kilometres", "both"], typer.Option(help="The unit of distances.")]
@@ -98,10 +98,10 @@ def history(
         compare=compare,
     )
     what = What(component=component, engine=engine, class_=class_, everything=everything)
-    with opened(archive) as kept, _bar() as progress:
+    with opened(archive) as kept, _bar() as watch:
         if form not in ("json", "edition"):
             say(*publish.lacking(kept, what, asked))
-        data = publish.export(kept, what, form, asked, workers=workers, progress=progress)
+        data = publish.export(kept, what, form, asked, workers=workers, watch=watch)
         stated = publish.export(kept, what, "edition", asked, workers=workers) if edition is not None else b""
     _give(data, out)
     if edition is not None:
@@ -202,19 +202,27 @@ def _give(data: bytes, out: Path | None) -> None:
         say(f"Written: {out}")
 
 
+_STAGES: Final[dict[Stage, str]] = {
+    "chapters": "Making chapters",
+    "pictures": "Drawing pictures",
+    "setting": "Setting pages",
+}
+
+
 @contextmanager
-def _bar() -> Iterator[Progress]:
+def _bar() -> Iterator[Watch]:
     """A progress bar on the terminal's error stream, shown once there is more than one chapter."""
     from rich.console import Console
     from rich.progress import Progress as Bar
 
     if not sys.stderr.isatty():
-        yield lambda done, of: None
+        yield unwatched
         return
     with Bar(console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task("Making chapters", visible=False)
+        task = bar.add_task("", visible=False)
 
-        def moved(done: int, of: int) -> None:
-            bar.update(task, completed=done, total=of, visible=of > 1)
+        def moved(stage: Stage, done: int, of: int) -> None:
+            bar.update(task, description=_STAGES[stage], completed=done, total=of if of > 1 else None)
+            bar.update(task, visible=bar.tasks[0].visible or of > 1)
 
         yield moved

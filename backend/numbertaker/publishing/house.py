@@ -119,7 +119,12 @@ def _part(text: object, where: str) -> Part:
     return Part(found[1], found[2], found[3])
 
 
+def style_text(name: str) -> str:
+    """The text of a style that comes with the program."""
+    return (_HERE / f"{name}.toml").read_text(encoding="utf-8")
+
+
 STYLES: Final[Mapping[str, HouseStyle]] = {
-    file.stem: style_of(file.read_text(encoding="utf-8"), file.name) for file in sorted(_HERE.glob("*.toml"))
+    file.stem: style_of(style_text(file.stem), file.name) for file in sorted(_HERE.glob("*.toml"))
 }
 """The styles that come with the program, by name."""

@@ -44,8 +44,8 @@ class Reckoner:
             paragraph = tell()
             if paragraph is not None:
                 yield paragraph
-        for comparison in self._matter.manner.comparisons:
-            yield self._compared(comparison)
+        for comparison in self._matter.manner.compared(self._component.component_id):
+            yield self.compared(comparison)
 
     def _a_year(self) -> Paragraph | None:
         rate = miles_a_year(self._fitments)
@@ -105,7 +105,8 @@ class Reckoner:
             "longest", f"Its longest stay was {hedge}that on {engine}: {years}.", "dates", every
         )
 
-    def _compared(self, comparison: Comparison) -> Paragraph:
+    def compared(self, comparison: Comparison) -> Paragraph:
+        """A comparison held against the figures: it stands, or it is contradicted with the right one."""
         quantity, told = self._quantity(comparison)
         if quantity is None:
             found = f" There is no figure of {comparison.quantity} to hold it against."

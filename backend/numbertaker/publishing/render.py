@@ -15,6 +15,7 @@ from numbertaker.publishing.html import Crops, to_html
 from numbertaker.publishing.markdown import to_markdown
 from numbertaker.publishing.matter import Matter
 from numbertaker.publishing.pictures import Slips
+from numbertaker.publishing.watching import Watch, unwatched
 from numbertaker.reconciling.history import History
 
 Format: TypeAlias = Literal["json", "md", "html", "docx", "odt", "pdf", "tex", "txt"]
@@ -73,24 +74,26 @@ def render_document(
     fmt: Format,
     slips: Slips | None = None,
     attached: Mapping[str, bytes] | None = None,
+    watch: Watch = unwatched,
 ) -> bytes:
     """A document in any format but JSON, whose texts end in one line feed.
 
-    `slips` are the pictures for notes (HTML) and plates; `attached` the files that a PDF carries.
+    `slips` are the pictures for notes (HTML) and plates; `attached` the files that a PDF carries; `watch` is
+    told how far it is.
     """
     from numbertaker.publishing.documents import pandoc, typeset
 
     match fmt:
         case "docx":
-            return pandoc.to_docx(document, slips)
+            return pandoc.to_docx(document, slips, watch)
         case "odt":
-            return pandoc.to_odt(document, slips)
+            return pandoc.to_odt(document, slips, watch)
         case "pdf":
-            return typeset.to_pdf(document, slips, attached)
+            return typeset.to_pdf(document, slips, attached, watch)
         case "tex":
-            return pandoc.to_latex_folder(document, slips)
+            return pandoc.to_latex_folder(document, slips, watch)
         case "txt":
-            return pandoc.to_plain(document).encode()
+            return pandoc.to_plain(document, watch).encode()
         case _:
             return _written(document, fmt, crops_of(slips)).encode()
 

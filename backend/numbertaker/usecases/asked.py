@@ -11,10 +11,11 @@ from numbertaker.evidence.errors import BadInput
 from numbertaker.evidence.records import Evidence
 from numbertaker.publishing.books import Of, engines_of_class
 from numbertaker.publishing.comparisons import parse_comparison
-from numbertaker.publishing.house import STYLES, HouseStyle, style_of
+from numbertaker.publishing.house import HouseStyle, style_of
 from numbertaker.publishing.manner import Manner
 from numbertaker.publishing.usage import DISTANCES, ORDERS, Usage
 from numbertaker.reconciling.history import History
+from numbertaker.usecases.houses import kept_comparisons, style_named
 from numbertaker.usecases.naming import component_id_of, engine_id_of
 from numbertaker.usecases.slips import placed
 
@@ -82,19 +83,16 @@ class Asked:
 def manner_of(asked: Asked, archive: Archive, key_lines: Sequence[str]) -> Manner:
     """The manner, with the lines whose slips may be plates; `BadInput` names what is not known."""
     return Manner(
-        _style(asked),
+        _style(asked, archive),
         Usage(_one_of("dates", asked.dates, ORDERS), _one_of("distance", asked.distance, DISTANCES)),
         placed(archive, key_lines) if asked.plates else frozenset(),
         tuple(parse_comparison(text) for text in asked.comparisons),
+        kept_comparisons(archive),
     )
 
 
-def _style(asked: Asked) -> HouseStyle:
-    if asked.own_style:
-        return style_of(asked.own_style)
-    if asked.style not in STYLES:
-        raise BadInput(expected=f"one of the styles {', '.join(STYLES)}", found=asked.style)
-    return STYLES[asked.style]
+def _style(asked: Asked, archive: Archive) -> HouseStyle:
+    return style_of(asked.own_style) if asked.own_style else style_named(archive, asked.style)
 
 
 def _one_of(what: str, wanted: str, known):  # type: ignore[no-untyped-def]

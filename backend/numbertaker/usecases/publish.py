@@ -26,6 +26,7 @@ from numbertaker.publishing.pictures import Slips
 from numbertaker.publishing.plates import key_lines
 from numbertaker.publishing.render import Format, as_json, crops_of, render_document
 from numbertaker.publishing.site import pages
+from numbertaker.publishing.watching import Watch, unwatched
 from numbertaker.reconciling.history import History
 from numbertaker.usecases.asked import Asked, Subjects, What, manner_of, subjects
 from numbertaker.usecases.chapters import Progress, chapters_of
@@ -52,17 +53,21 @@ class Desk:
     history: History
     ruled: Ruled
 
-    def chapters(self, workers: int = 1, progress: Progress | None = None) -> tuple[Chapter, ...]:
+    def chapters(self, workers: int = 1, watch: Watch = unwatched) -> tuple[Chapter, ...]:
         """A chapter for each subject."""
         task = (self.history, self.ruled, self.matter.manner)
-        return chapters_of(task, self.subjects.of, self.subjects.ids, workers, progress)
+        return chapters_of(task, self.subjects.of, self.subjects.ids, workers, _telling(watch))
 
-    def document(self, workers: int = 1, progress: Progress | None = None) -> Document:
+    def document(self, workers: int = 1, watch: Watch = unwatched) -> Document:
         """One history, or the book of several."""
         if not self.subjects.single:
-            return bound(self.matter, self.subjects.title, self.chapters(workers, progress), self.state)
+            return bound(self.matter, self.subjects.title, self.chapters(workers, watch), self.state)
         make = component_document if self.subjects.of == "component" else engine_document
         return make(self.matter, self.subjects.ids[0], self.state)
+
+    def engine_title(self, engine_id: str) -> str:
+        """What the document of an engine is called."""
+        return f"Engine {self.matter.names.all_of(engine_id)}"
 
     def component_ids(self) -> tuple[str, ...] | None:
         """The components whose histories are told; None for all of them."""
@@ -94,7 +99,7 @@ def export(
     asked: Asked | None = None,
     *,
     workers: int = 1,
-    progress: Progress | None = None,
+    watch: Watch = unwatched,
 ) -> bytes:
     """The export as bytes, the same for the same state, whatever the number of processes.
 
@@ -107,16 +112,27 @@ def export(
     if fmt == "json":
         return as_json(made.history, made.component_ids()).encode()
     if fmt == "edition":
-        return made.edition(made.chapters(workers, progress)).to_json().encode()
+        return made.edition(made.chapters(workers, watch)).to_json().encode()
     with _pictures(made, fmt) as pictures:
         if fmt == "site":
-            return _site(made, pictures, workers, progress)
-        document = made.document(workers, progress)
-        return render_document(document, fmt, pictures, _attached(made, fmt))
+            return _site(made, pictures, workers, watch)
+        document = made.document(workers, watch)
+        return render_document(document, fmt, pictures, _attached(made, fmt), watch)
+
+
+def _telling(watch: Watch) -> Progress:
+    return lambda done, of: watch("chapters", done, of)
 
 
 def what_changed(
-    archive: Archive, what: What, earlier: str, fmt: Format, asked: Asked | None = None, *, workers: int = 1
+    archive: Archive,
+    what: What,
+    earlier: str,
+    fmt: Format,
+    asked: Asked | None = None,
+    *,
+    workers: int = 1,
+    watch: Watch = unwatched,
 ) -> bytes:
     """What changed since an earlier edition, given as the text of its file, as a document of its own."""
     if fmt == "json" or fmt not in get_args(Format):
@@ -124,8 +140,8 @@ def what_changed(
         raise BadInput(expected=f"one of the formats {known}", found=fmt)
     before = edition_from(earlier)
     made = desk(archive, what, asked or Asked())
-    now = made.edition(made.chapters(workers))
-    return render_document(changes_document(made.matter, before, now), fmt)
+    now = made.edition(made.chapters(workers, watch))
+    return render_document(changes_document(made.matter, before, now), fmt, watch=watch)
 
 
 def lacking(archive: Archive, what: What, asked: Asked | None = None) -> tuple[str, ...]:
@@ -167,18 +183,20 @@ def _attached(made: Desk, fmt: Export) -> Mapping[str, bytes]:
     return {"history.json": as_json(made.history, made.component_ids()).encode()}
 
 
-def _site(made: Desk, pictures: Slips | None, workers: int, progress: Progress | None) -> bytes:
+def _site(made: Desk, pictures: Slips | None, workers: int, watch: Watch) -> bytes:
     """The pages of every component and engine, zipped."""
     engines = [e.engine_id for e in made.ruled.evidence.engines if made.matter.stays_on(e.engine_id)]
     if made.subjects.of == "component" and not made.subjects.single:
         task = (made.history, made.ruled, made.matter.manner)
-        more = chapters_of(task, "engine", tuple(engines), workers, progress)
+        more = chapters_of(task, "engine", tuple(engines), workers, _telling(watch))
     else:
         more = ()
-    chapters = (*made.chapters(workers, progress), *more)
+    chapters = (*made.chapters(workers, watch), *more)
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as zipped:
-        for name, text in pages(made.matter, chapters, made.state, crops_of(pictures)):
+        written = pages(made.matter, chapters, made.state, crops_of(pictures))
+        for n, (name, text) in enumerate(written):
+            watch("setting", n, len(chapters) + 1)
             info = zipfile.ZipInfo(name, _DAY)
             info.compress_type = zipfile.ZIP_DEFLATED
             zipped.writestr(info, text)

@@ -16,8 +16,20 @@ from numbertaker.usecases.look.drawing import Drawer
 from numbertaker.web.failures import failures, handle_failures
 from numbertaker.web.guard import Guard
 from numbertaker.web.limits import LIMITS, Limits
+from numbertaker.web.making import Makings
 from numbertaker.web.pages import STATIC, serve_pages
-from numbertaker.web.routes import cards, coming_in, components, documents, findings, jobs, keeping, overview
+from numbertaker.web.routes import (
+    cards,
+    coming_in,
+    components,
+    documents,
+    exports,
+    findings,
+    houses,
+    jobs,
+    keeping,
+    overview,
+)
 from numbertaker.web.running import Runner
 
 _ABOUT = """From scans of register cards to the footnoted history of one component.
@@ -56,6 +68,7 @@ def create_app(
     app.state.limits = limits
     app.state.drawer = Drawer(opened, drawn_bytes=limits.drawn_bytes, decoded_bytes=limits.decoded_bytes)
     app.state.runner = Runner(opened)
+    app.state.makings = Makings(opened)
     app.state.owns_archive = opened is not archive
     app.include_router(_api(limits))
     serve_pages(app, static)
@@ -68,6 +81,8 @@ def _api(limits: Limits) -> APIRouter:
     api = APIRouter(prefix="/api", responses=failures(422))
     # Before the others, whose ids may hold a slash and would take these addresses for their own.
     api.include_router(documents.router, max_body_size=limits.upload_bytes)
+    api.include_router(exports.router, max_body_size=limits.upload_bytes)
+    api.include_router(houses.router)
     for room in (overview, components, cards, findings, jobs, keeping):
         api.include_router(room.router)
     api.include_router(
@@ -81,6 +96,7 @@ def _api(limits: Limits) -> APIRouter:
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     yield
+    app.state.makings.close()
     app.state.runner.close()
     app.state.drawer.close()
     if app.state.owns_archive:

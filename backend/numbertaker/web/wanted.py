@@ -8,6 +8,7 @@ from fastapi import Depends, Request
 
 from numbertaker.archive import Archive
 from numbertaker.usecases.look.drawing import Drawer
+from numbertaker.web.making import Makings
 from numbertaker.web.running import Runner
 
 
@@ -26,6 +27,12 @@ def _runner(request: Request) -> Runner:
     return runner
 
 
+def _makings(request: Request) -> Makings:
+    makings: Makings = request.app.state.makings
+    return makings
+
+
 TheArchive: TypeAlias = Annotated[Archive, Depends(_archive)]
 TheDrawer: TypeAlias = Annotated[Drawer, Depends(_drawer)]
+TheMakings: TypeAlias = Annotated[Makings, Depends(_makings)]
 TheRunner: TypeAlias = Annotated[Runner, Depends(_runner)]

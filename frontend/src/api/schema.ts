@@ -124,6 +124,182 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/exports": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The latest exports, the newest first
+         * @description Those whose files are still to be had, and those that wait or failed; a restart forgets them.
+         */
+        get: operations["exports"];
+        put?: never;
+        /**
+         * Order an export
+         * @description It is made in the background, one at a time; what can't be made is refused at once.
+         */
+        post: operations["order"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/exports/{export_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * One export
+         * @description How far it is, and how long it will still take as reckoned from what is done.
+         */
+        get: operations["one_export"];
+        put?: never;
+        post?: never;
+        /**
+         * Call an export off
+         * @description Stop it where it is; the file of one that is done is forgotten.
+         */
+        delete: operations["call_off"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/exports/{export_id}/events": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Watch an export
+         * @description Server-sent events: the export at once, then as it goes on, until it is over.
+         */
+        get: operations["export_events"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/exports/{export_id}/file": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The file of an export
+         * @description The same bytes that the command line writes.
+         */
+        get: operations["export_file"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/styles": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The house styles to choose from
+         * @description Those of the program first, then those that the archive keeps.
+         */
+        get: operations["styles"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/styles/{name}.toml": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The text of a house style
+         * @description To begin one of your own with.
+         */
+        get: operations["style_text"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/styles/{name}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Keep a house style
+         * @description It is checked first, and what is wrong is named with its place; one of that name is replaced.
+         */
+        put: operations["keep_style"];
+        post?: never;
+        /**
+         * Drop a house style
+         * @description Documents that were made in it stay as they are.
+         */
+        delete: operations["drop_style"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/components/{component_id}/comparisons": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The comparisons that are kept for a component
+         * @description Each with what the figures say of it now.
+         */
+        get: operations["comparisons"];
+        /**
+         * Keep comparisons for a component
+         * @description They stand in every document of it from then on; an empty list drops them.
+         */
+        put: operations["keep_comparisons"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/overview": {
         parameters: {
             query?: never;
@@ -1237,6 +1413,20 @@ export interface components {
             degree: "near certain" | "probable" | "doubtful" | "improbable" | "contradicted" | "unknown";
         };
         /**
+         * ComparisonView
+         * @description A comparison as its line, its sentence, whether the figures bear it out, and what they say.
+         */
+        ComparisonView: {
+            /** Line */
+            line: string;
+            /** Says */
+            says: string;
+            /** Stands */
+            stands: boolean;
+            /** Told */
+            told: string;
+        };
+        /**
          * ComponentPage
          * @description The history of one component with all that the screen needs to explain it.
          */
@@ -1473,6 +1663,46 @@ export interface components {
             statement: string;
             /** Citation */
             citation: string;
+        };
+        /**
+         * ExportView
+         * @description An export as it now stands.
+         *
+         *     `done` of `of` parts of the stage are done (chapters told, pictures drawn; setting has one part); `spent`
+         *     is the seconds so far, `left` those that it will still take, as reckoned, and null while there is nothing
+         *     to go by. `why` says why it failed; `size` is that of its file in bytes.
+         */
+        ExportView: {
+            /** Export Id */
+            export_id: number;
+            /** Title */
+            title: string;
+            /** Format */
+            format: string;
+            /**
+             * State
+             * @enum {string}
+             */
+            state: "waiting" | "making" | "done" | "failed" | "stopped";
+            /**
+             * Stage
+             * @enum {string}
+             */
+            stage: "chapters" | "pictures" | "setting";
+            /** Done */
+            done: number;
+            /** Of */
+            of: number;
+            /** Spent */
+            spent: number;
+            /** Left */
+            left: number | null;
+            /** Why */
+            why: string;
+            /** Size */
+            size: number | null;
+            /** Name */
+            name: string;
         };
         /**
          * Failure
@@ -1823,6 +2053,20 @@ export interface components {
             component_id: string | null;
         };
         /**
+         * Lines
+         * @description Comparisons, each in one line: `SENTENCE :: QUANTITY TIMES MEASURE`, and `@ SOURCE, PLACE` after it.
+         * @example {
+         *       "lines": [
+         *         "It ran 30 times round the Earth. :: miles 30 equator",
+         *         "It served twice the usual 20 years. :: years 2 years 20 @ S7, page 12"
+         *       ]
+         *     }
+         */
+        Lines: {
+            /** Lines */
+            lines: string[];
+        };
+        /**
          * MannerAsked
          * @description In what manner a document is made; every part may be left out.
          * @example {
@@ -1839,11 +2083,10 @@ export interface components {
         MannerAsked: {
             /**
              * Style
-             * @description The house style.
+             * @description The house style: archive, journal, plain, or one that the archive keeps.
              * @default archive
-             * @enum {string}
              */
-            style?: "archive" | "journal" | "plain";
+            style?: string;
             /**
              * Dates
              * @description How a day is written.
@@ -1976,6 +2219,72 @@ export interface components {
              * @description Who says so.
              */
             by: string;
+        };
+        /**
+         * NewExport
+         * @description What is to be made: of whom, in which format and manner; with an edition, what changed since it.
+         * @example {
+         *       "everything": true,
+         *       "format": "pdf",
+         *       "manner": {
+         *         "plates": true,
+         *         "style": "journal"
+         *       }
+         *     }
+         * @example {
+         *       "class": "K",
+         *       "format": "docx"
+         *     }
+         * @example {
+         *       "component": "B52",
+         *       "format": "odt",
+         *       "manner": {
+         *         "compare": [
+         *           "It ran 30 times round the Earth. :: miles 30 equator"
+         *         ]
+         *       }
+         *     }
+         */
+        NewExport: {
+            /** Component */
+            component?: string | null;
+            /** Engine */
+            engine?: string | null;
+            /** Class */
+            class?: string | null;
+            /**
+             * Everything
+             * @default false
+             */
+            everything?: boolean;
+            /**
+             * Format
+             * @enum {string}
+             */
+            format: "json" | "md" | "html" | "docx" | "odt" | "pdf" | "tex" | "txt" | "edition" | "site";
+            /**
+             * @default {
+             *       "style": "archive",
+             *       "dates": "british",
+             *       "distance": "miles",
+             *       "plates": false,
+             *       "slips": false,
+             *       "evidence": false,
+             *       "compare": []
+             *     }
+             */
+            manner?: components["schemas"]["MannerAsked"];
+            /**
+             * Own Style
+             * @description The text of a house style of your own (TOML).
+             * @default
+             */
+            own_style?: string;
+            /**
+             * Edition
+             * @description The text of an earlier edition's file.
+             */
+            edition?: string | null;
         };
         /**
          * NoteView
@@ -2287,6 +2596,32 @@ export interface components {
             cells: number;
         };
         /**
+         * StyleText
+         * @description A house style as the text of its file.
+         * @example {
+         *       "text": "name = \"our-journal\"\ntitle = \"Our journal\"\n\n[titles]\npublished = \"italic\"\n"
+         *     }
+         */
+        StyleText: {
+            /**
+             * Text
+             * @description TOML, as docs/publishing.md describes.
+             */
+            text: string;
+        };
+        /**
+         * StyleView
+         * @description A house style: the name to ask for it by, what it is called, and whether it is of the archive's own.
+         */
+        StyleView: {
+            /** Name */
+            name: string;
+            /** Title */
+            title: string;
+            /** Own */
+            own: boolean;
+        };
+        /**
          * TakenInView
          * @description What came in: cards made or added to, scans kept, and files that were here already.
          */
@@ -2431,8 +2766,8 @@ export interface operations {
     history: {
         parameters: {
             query?: {
-                /** @description The house style. */
-                style?: "archive" | "journal" | "plain";
+                /** @description The house style: archive, journal, plain, or one that the archive keeps. */
+                style?: string;
                 /** @description How a day is written. */
                 dates?: "british" | "american" | "iso";
                 /** @description The unit. */
@@ -2465,11 +2800,10 @@ export interface operations {
                     "text/markdown": string;
                     "text/html": string;
                     "text/plain": string;
-                    "application/x-tex": string;
+                    "application/zip": string;
                     "application/pdf": string;
                     "application/vnd.openxmlformats-officedocument.wordprocessingml.document": string;
                     "application/vnd.oasis.opendocument.text": string;
-                    "application/zip": string;
                 };
             };
             /** @description Nothing of that id is in the archive. */
@@ -2504,8 +2838,8 @@ export interface operations {
     engine_history: {
         parameters: {
             query?: {
-                /** @description The house style. */
-                style?: "archive" | "journal" | "plain";
+                /** @description The house style: archive, journal, plain, or one that the archive keeps. */
+                style?: string;
                 /** @description How a day is written. */
                 dates?: "british" | "american" | "iso";
                 /** @description The unit. */
@@ -2538,11 +2872,10 @@ export interface operations {
                     "text/markdown": string;
                     "text/html": string;
                     "text/plain": string;
-                    "application/x-tex": string;
+                    "application/zip": string;
                     "application/pdf": string;
                     "application/vnd.openxmlformats-officedocument.wordprocessingml.document": string;
                     "application/vnd.oasis.opendocument.text": string;
-                    "application/zip": string;
                 };
             };
             /** @description Nothing of that id is in the archive. */
@@ -2577,8 +2910,8 @@ export interface operations {
     class_history: {
         parameters: {
             query?: {
-                /** @description The house style. */
-                style?: "archive" | "journal" | "plain";
+                /** @description The house style: archive, journal, plain, or one that the archive keeps. */
+                style?: string;
                 /** @description How a day is written. */
                 dates?: "british" | "american" | "iso";
                 /** @description The unit. */
@@ -2611,11 +2944,10 @@ export interface operations {
                     "text/markdown": string;
                     "text/html": string;
                     "text/plain": string;
-                    "application/x-tex": string;
+                    "application/zip": string;
                     "application/pdf": string;
                     "application/vnd.openxmlformats-officedocument.wordprocessingml.document": string;
                     "application/vnd.oasis.opendocument.text": string;
-                    "application/zip": string;
                 };
             };
             /** @description Nothing of that id is in the archive. */
@@ -2650,8 +2982,8 @@ export interface operations {
     book: {
         parameters: {
             query?: {
-                /** @description The house style. */
-                style?: "archive" | "journal" | "plain";
+                /** @description The house style: archive, journal, plain, or one that the archive keeps. */
+                style?: string;
                 /** @description How a day is written. */
                 dates?: "british" | "american" | "iso";
                 /** @description The unit. */
@@ -2683,11 +3015,10 @@ export interface operations {
                     "text/markdown": string;
                     "text/html": string;
                     "text/plain": string;
-                    "application/x-tex": string;
+                    "application/zip": string;
                     "application/pdf": string;
                     "application/vnd.openxmlformats-officedocument.wordprocessingml.document": string;
                     "application/vnd.oasis.opendocument.text": string;
-                    "application/zip": string;
                 };
             };
             /** @description Nothing of that id is in the archive. */
@@ -2798,11 +3129,548 @@ export interface operations {
                     "text/markdown": string;
                     "text/html": string;
                     "text/plain": string;
-                    "application/x-tex": string;
+                    "application/zip": string;
                     "application/pdf": string;
                     "application/vnd.openxmlformats-officedocument.wordprocessingml.document": string;
                     "application/vnd.oasis.opendocument.text": string;
-                    "application/zip": string;
+                };
+            };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    exports: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ExportView"][];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    order: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewExport"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ExportView"];
+                };
+            };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    one_export: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                export_id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ExportView"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    call_off: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                export_id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ExportView"];
+                };
+            };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    export_events: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                export_id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Events named `export`, each an export as it then is. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/event-stream": unknown;
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    export_file: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                export_id: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The file; nothing in it runs. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/octet-stream": string;
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    styles: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StyleView"][];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    style_text: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description TOML. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/toml": string;
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    keep_style: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StyleText"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StyleView"];
+                };
+            };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    drop_style: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    comparisons: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                component_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ComparisonView"][];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    keep_comparisons: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                component_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Lines"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ComparisonView"][];
                 };
             };
             /** @description The request came from another site. */

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import io
 import os
-import subprocess
 import zipfile
 from collections.abc import Sequence
 from functools import cache
@@ -17,12 +16,14 @@ from tempfile import TemporaryDirectory
 from typing import Final, Literal
 
 from numbertaker.publishing.document import Document
+from numbertaker.publishing.documents.apart import EndedError, apart
 from numbertaker.publishing.documents.glyphs import HERE
 from numbertaker.publishing.documents.odt import with_descriptions
 from numbertaker.publishing.documents.pictured import put_drawings, put_plates
 from numbertaker.publishing.documents.tree import Files, Target, Tree
 from numbertaker.publishing.documents.typeset import drawings_as
 from numbertaker.publishing.pictures import Slips
+from numbertaker.publishing.watching import Watch, unwatched
 
 _DAY: Final = "315532800"
 """1 January 1980, the first day that a zip can hold: the document rests on a state, not on a day."""
@@ -37,30 +38,32 @@ LATEX: Final = "history.tex"
 _LATEX_OPTIONS: Final = ("--standalone", "--variable=papersize:a4", "--variable=fontsize:11pt")
 
 
-def to_docx(document: Document, slips: Slips | None = None) -> bytes:
+def to_docx(document: Document, slips: Slips | None = None, watch: Watch = unwatched) -> bytes:
     """The document for a word processor, with real footnotes and the styles of `reference.docx`."""
-    made, _ = _pictured(document, "docx", slips)
+    made, _ = _pictured(document, "docx", slips, watch)
     return made
 
 
-def to_odt(document: Document, slips: Slips | None = None) -> bytes:
+def to_odt(document: Document, slips: Slips | None = None, watch: Watch = unwatched) -> bytes:
     """The document as OpenDocument text, likewise; its pictures say what they show."""
-    made, shown = _pictured(document, "odt", slips)
+    made, shown = _pictured(document, "odt", slips, watch)
     return with_descriptions(made, shown)
 
 
-def to_latex(document: Document, files: Files | None = None) -> str:
+def to_latex(document: Document, files: Files | None = None, watch: Watch = unwatched) -> str:
     """The document as LaTeX with footnotes; `files` are its pictures by what they show, beside it."""
     with TemporaryDirectory(prefix="numbertaker-") as folder:
-        return _made(Tree(document, "latex", files), "latex", Path(folder), _LATEX_OPTIONS).decode("utf-8")
+        tree = Tree(document, "latex", files)
+        return _made(tree, "latex", Path(folder), _LATEX_OPTIONS, watch).decode("utf-8")
 
 
-def to_latex_folder(document: Document, slips: Slips | None = None) -> bytes:
+def to_latex_folder(document: Document, slips: Slips | None = None, watch: Watch = unwatched) -> bytes:
     """A zip of `history.tex` and, in `pictures`, its figures as PDF and its plates."""
     with TemporaryDirectory(prefix="numbertaker-") as folder:
         root = Path(folder)
-        files = drawings_as("pdf", root, put_drawings(document, root)) | put_plates(document, slips, root)
-        text = to_latex(document, {shown: f"pictures/{file}" for shown, file in files.items()})
+        files = drawings_as("pdf", root, put_drawings(document, root), watch)
+        files |= put_plates(document, slips, root, watch)
+        text = to_latex(document, {shown: f"pictures/{file}" for shown, file in files.items()}, watch)
         out = io.BytesIO()
         with zipfile.ZipFile(out, "w") as zipped:
             _put(zipped, LATEX, text.encode("utf-8"))
@@ -75,26 +78,27 @@ def _put(zipped: zipfile.ZipFile, name: str, data: bytes) -> None:
     zipped.writestr(info, data)
 
 
-def to_plain(document: Document) -> str:
+def to_plain(document: Document, watch: Watch = unwatched) -> str:
     """The document as plain text, its notes at the end."""
     options = ("--columns=88", "--reference-location=document")
     with TemporaryDirectory(prefix="numbertaker-") as folder:
-        return _made(Tree(document, "plain"), "plain", Path(folder), options).decode("utf-8")
+        return _made(Tree(document, "plain"), "plain", Path(folder), options, watch).decode("utf-8")
 
 
 def _pictured(
-    document: Document, target: Literal["docx", "odt"], slips: Slips | None
+    document: Document, target: Literal["docx", "odt"], slips: Slips | None, watch: Watch
 ) -> tuple[bytes, tuple[str, ...]]:
     """The file, and the words for its pictures in their order."""
     with TemporaryDirectory(prefix="numbertaker-") as folder:
         root = Path(folder)
-        files = drawings_as("png", root, put_drawings(document, root)) | put_plates(document, slips, root)
+        files = drawings_as("png", root, put_drawings(document, root), watch)
+        files |= put_plates(document, slips, root, watch)
         tree = Tree(document, target, files)
-        made = _made(tree, target, root, ("--reference-doc", str(HERE / f"reference.{target}")))
+        made = _made(tree, target, root, ("--reference-doc", str(HERE / f"reference.{target}")), watch)
         return made, tuple(tree.pictured)
 
 
-def _made(tree: Tree, target: Target, root: Path, options: Sequence[str]) -> bytes:
+def _made(tree: Tree, target: Target, root: Path, options: Sequence[str], watch: Watch) -> bytes:
     """What pandoc makes of the tree, in a folder that has the pictures."""
     with (root / _TREE).open("w", encoding="utf-8") as file:
         file.writelines(tree.whole())
@@ -109,9 +113,10 @@ def _made(tree: Tree, target: Target, root: Path, options: Sequence[str]) -> byt
     ]
     kept = {name: os.environ[name] for name in ("PATH", "SYSTEMROOT", "HOME") if name in os.environ}
     environment = kept | {"SOURCE_DATE_EPOCH": _DAY, "LC_ALL": "C.UTF-8"}
-    done = subprocess.run(words, cwd=root, env=environment, capture_output=True, check=False)
-    if done.returncode != 0:
-        raise RuntimeError(f"Pandoc could not write {target}: {done.stderr.decode(errors='replace')}")
+    try:
+        apart(words, root, lambda: watch("setting", 0, 1), environment)
+    except EndedError as error:
+        raise RuntimeError(f"Pandoc could not write {target}. {error}") from error
     return out.read_bytes()
 
 

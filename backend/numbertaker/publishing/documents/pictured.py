@@ -13,6 +13,7 @@ from typing import Final
 from numbertaker.publishing.document import Document, Plate
 from numbertaker.publishing.documents.drawings import drawings
 from numbertaker.publishing.pictures import Picture, Slips
+from numbertaker.publishing.watching import Watch, unwatched
 
 WIDEST: Final = 1_740
 """How many pixels wide a plate is at most: 300 an inch over 146 mm, the measure of the page."""
@@ -28,7 +29,9 @@ def put_drawings(document: Document, root: Path) -> dict[str, str]:
     return files
 
 
-def put_plates(document: Document, slips: Slips | None, root: Path) -> dict[str, str]:
+def put_plates(
+    document: Document, slips: Slips | None, root: Path, watch: Watch = unwatched
+) -> dict[str, str]:
     """Write the slip of each plate, at print size; the names of the files by the ids of their lines."""
     files: dict[str, str] = {}
     wanted = dict.fromkeys(block.line_id for block in document.blocks if isinstance(block, Plate))
@@ -38,6 +41,7 @@ def put_plates(document: Document, slips: Slips | None, root: Path) -> dict[str,
             picture = at_print_size(picture)
             files[line_id] = f"plate-{number}.{picture.ending}"
             (root / files[line_id]).write_bytes(picture.data)
+        watch("pictures", number + 1, len(wanted))
     return files
 
 

@@ -7,7 +7,6 @@ and the system's are not looked at; with the day fixed too, the same document is
 from __future__ import annotations
 
 import json
-import subprocess
 import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -16,37 +15,41 @@ from typing import Any, Final, Literal, TypeAlias
 
 from numbertaker.publishing.document import Document
 from numbertaker.publishing.documents import press
+from numbertaker.publishing.documents.apart import EndedError, apart
 from numbertaker.publishing.documents.leaves import leaves
 from numbertaker.publishing.documents.pictured import put_drawings, put_plates
 from numbertaker.publishing.pictures import Slips
+from numbertaker.publishing.watching import Stage, Watch, unwatched
 
 Form: TypeAlias = Literal["pdf", "png"]
 STANDARDS: Final = ("ua-1", "a-2a")
 WITH_EVIDENCE: Final = ("ua-1", "a-3a")
 """PDF/A-2 allows no attachment of this kind, PDF/A-3 does (ISO 19005-3)."""
 PNG_PPI: Final = 220
-_SAID: Final = 2_000
 
 
 def to_pdf(
-    document: Document, slips: Slips | None = None, attached: Mapping[str, bytes] | None = None
+    document: Document,
+    slips: Slips | None = None,
+    attached: Mapping[str, bytes] | None = None,
+    watch: Watch = unwatched,
 ) -> bytes:
     """The document as PDF/UA-1 and PDF/A-2a; with files attached, as PDF/A-3a."""
     with TemporaryDirectory(prefix="numbertaker-") as folder:
         root = Path(folder)
-        files = put_drawings(document, root) | put_plates(document, slips, root)
+        files = put_drawings(document, root) | put_plates(document, slips, root, watch)
         _put_data(document, files, attached or {}, root)
         standards = list(WITH_EVIDENCE if attached else STANDARDS)
-        pressed(root, [_job("history.typ", "document.pdf", "pdf", standards=standards)])
+        pressed(root, [_job("history.typ", "document.pdf", "pdf", standards=standards)], watch)
         return (root / "document.pdf").read_bytes()
 
 
-def drawings_as(form: Form, root: Path, files: Mapping[str, str]) -> dict[str, str]:
+def drawings_as(form: Form, root: Path, files: Mapping[str, str], watch: Watch = unwatched) -> dict[str, str]:
     """The drawings of a folder in another form, all in one go; their files by the same names."""
     made = {name: f"{Path(file).stem}.{form}" for name, file in files.items()}
     jobs = [_job("drawing.typ", made[name], form, inputs={"file": file}) for name, file in files.items()]
     if jobs:
-        pressed(root, jobs)
+        pressed(root, jobs, watch)
     return made
 
 
@@ -71,15 +74,18 @@ def _job(
     return {**job, "inputs": dict(inputs or {})}
 
 
-def pressed(root: Path, jobs: Sequence[Mapping[str, Any]]) -> None:
+def pressed(root: Path, jobs: Sequence[Mapping[str, Any]], watch: Watch) -> None:
     """Have the press make something in a folder, in a process of its own."""
     (root / press.JOBS).write_text(json.dumps(jobs), encoding="utf-8")
-    done = subprocess.run(
-        [sys.executable, "-I", str(Path(press.__file__)), str(root)], capture_output=True, check=False
-    )
-    if done.returncode != 0:
-        said = done.stderr.decode(errors="replace").strip()[-_SAID:]
-        raise RuntimeError(f"The typesetter ended with {done.returncode}: {said}")
+    stage: Stage = "setting" if jobs[0]["form"] == "pdf" and len(jobs) == 1 else "pictures"
+
+    def going_on() -> None:
+        watch(stage, sum((root / job["out"]).exists() for job in jobs), len(jobs))
+
+    try:
+        apart([sys.executable, "-I", str(Path(press.__file__)), str(root)], root, going_on, None)
+    except EndedError as error:
+        raise RuntimeError(f"The typesetter could not set it. {error}") from error
 
 
 def _put_data(

@@ -25,6 +25,8 @@ from numbertaker.publishing.markdown import to_markdown
 from numbertaker.publishing.matter import Matter
 from numbertaker.usecases.forms import FOLDER as FORMS
 from numbertaker.usecases.forms import HEADINGS
+from numbertaker.usecases.houses import COMPARISONS
+from numbertaker.usecases.houses import FOLDER as STYLES
 from numbertaker.usecases.keep.readme import readme
 
 File: TypeAlias = tuple[str, Iterable[bytes]]
@@ -36,7 +38,10 @@ IMPORTS: Final = f"{PAYLOAD}imports.csv"
 READINGS: Final = f"{PAYLOAD}readings/readings.jsonl"
 OTHER: Final = f"{PAYLOAD}archive/"
 BESIDE: Final = f"{PAYLOAD}archive/files/"
-BESIDE_NAME: Final = re.compile(rf"{FORMS}/[a-z0-9][a-z0-9-]{{0,59}}\.json|{re.escape(HEADINGS)}")
+_OWN: Final = r"[a-z0-9][a-z0-9-]{0,59}"
+BESIDE_NAME: Final = re.compile(
+    rf"{FORMS}/{_OWN}\.json|{STYLES}/{_OWN}\.toml|{re.escape(HEADINGS)}|{re.escape(COMPARISONS)}"
+)
 """What a file beside the rows may be called; nothing else is written on the way back."""
 SCAN_COLUMNS: Final = ("file", "sha256", "name", "media_type", "pages", "bytes", "by", "at")
 PAGE_COLUMNS: Final = ("card_id", "sha256", "page", "position", "width", "height", "alto", "hocr")
@@ -67,11 +72,11 @@ def payload(archive: Archive, holding: Holding) -> Iterator[File]:
 
 
 def beside(archive: Archive) -> list[str]:
-    """The files that lie beside the rows and are part of what is known: forms learnt, headings told."""
-    found = sorted(path.name for path in (archive.folder / FORMS).glob("*.json"))
-    return [f"{FORMS}/{name}" for name in found if BESIDE_NAME.fullmatch(f"{FORMS}/{name}")] + (
-        [HEADINGS] if (archive.folder / HEADINGS).is_file() else []
-    )
+    """The files that lie beside the rows: forms learnt, headings told, house styles, comparisons."""
+    found = [f"{FORMS}/{path.name}" for path in sorted((archive.folder / FORMS).glob("*.json"))]
+    found += [f"{STYLES}/{path.name}" for path in sorted((archive.folder / STYLES).glob("*.toml"))]
+    found += [name for name in (HEADINGS, COMPARISONS) if (archive.folder / name).is_file()]
+    return [name for name in found if BESIDE_NAME.fullmatch(name)]
 
 
 def _utf8(pieces: Iterable[str]) -> Iterator[bytes]:

@@ -19,7 +19,7 @@ Format: TypeAlias = Literal["json", "md", "html", "docx", "odt", "pdf", "tex", "
 Many: TypeAlias = Literal["json", "md", "html", "docx", "odt", "pdf", "tex", "txt", "edition", "site"]
 Told: TypeAlias = Literal["md", "html", "docx", "odt", "pdf", "tex", "txt"]
 _OFFICE: Final = "application/vnd.openxmlformats-officedocument.wordprocessingml.document"
-_MEDIA: Final[dict[str, str]] = {
+MEDIA: Final[dict[str, str]] = {
     "json": "application/json",
     "edition": "application/json",
     "md": "text/markdown; charset=utf-8",
@@ -54,7 +54,11 @@ class MannerAsked(BaseModel):
         },
     )
 
-    style: Literal["archive", "journal", "plain"] = Field(default="archive", description="The house style.")
+    style: str = Field(
+        default="archive",
+        max_length=60,
+        description="The house style: archive, journal, plain, or one that the archive keeps.",
+    )
     dates: Literal["british", "american", "iso"] = Field(
         default="british", description="How a day is written."
     )
@@ -66,10 +70,11 @@ class MannerAsked(BaseModel):
         default=[], max_length=50, description="Comparisons to recompute: SENTENCE :: QUANTITY TIMES MEASURE."
     )
 
-    def asked(self) -> Asked:
+    def asked(self, own_style: str = "") -> Asked:
         """The same for the use case."""
         return Asked(
             style=self.style,
+            own_style=own_style,
             dates=self.dates,
             distance=self.distance,
             plates=self.plates,
@@ -120,7 +125,7 @@ _ANSWERS: Final = {
         "description": "The document; nothing in it runs.",
         "content": {
             media.partition(";")[0]: {"schema": {"type": "string", "format": "binary"}}
-            for media in dict.fromkeys(_MEDIA.values())
+            for media in dict.fromkeys(MEDIA.values())
         },
     },
     **failures(404, 409, 422, of_json=False),
@@ -200,4 +205,4 @@ def _response(data: bytes, fmt: str) -> Response:
     headers = {"Content-Security-Policy": NOTHING_RUNS, "Cache-Control": "no-cache"}
     if fmt in _SAVED:
         headers["Content-Disposition"] = f'attachment; filename="{_SAVED[fmt]}"'
-    return Response(data, media_type=_MEDIA[fmt], headers=headers)
+    return Response(data, media_type=MEDIA[fmt], headers=headers)
