@@ -8,7 +8,7 @@ taking a correction back takes its proposals back. No text is changed by them.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
@@ -18,15 +18,17 @@ from numbertaker.archive import Archive, KeptReading
 from numbertaker.evidence.decisions import Ruled
 from numbertaker.evidence.designations import bare_name, bare_number
 from numbertaker.evidence.records import CellKey, Evidence, Line
-from numbertaker.reading.hands import CERTAIN, UNKNOWN, Hand, LookedOver, learn_hand, propose_in_hand
+from numbertaker.reading.hands import CERTAIN, UNKNOWN, Hand, LookedOver, learn_hand, weighed_lines, with_hand
 from numbertaker.reading.kept import card_of
-from numbertaker.reading.meaning import Known, Proposal
+from numbertaker.reading.meaning import Known, Proposal, propose
+from numbertaker.reading.meaning.values import Proposals
 from numbertaker.reading.values import CellReading, LineReading
 
 Proposed: TypeAlias = dict[CellKey, Proposal]
 SAME_LINE: Final = 60
 """A line that was typed is the line that was read if they are so much alike, of 100."""
 _BY_CARD: Final = "proposals by card"
+_PARSED: Final = "lines read"
 
 
 def proposals(archive: Archive) -> Proposed:
@@ -72,32 +74,78 @@ def proposed_anew(archive: Archive, before: Proposed, target: str) -> tuple[Prop
     return tuple(found)
 
 
+@dataclass(slots=True)
+class _Made:
+    """What was last made of a card, so that it is not weighed anew while what it rests on is the same.
+
+    The card as it stood, the lists, and what the card as a whole proposes: as read, and weighed by the hand.
+    """
+
+    card: _Card
+    known: Known
+    lines: list[LineReading]
+    alone: Proposals
+    weighed: list[LineReading]
+    by_meaning: Proposals
+
+
 def _of_all(archive: Archive) -> Proposed:
     """Card by card; a card of which nothing that it rests on has changed is not weighed anew."""
-    known, taught = known_of(archive.ruled().evidence), hands(archive)
-    before: dict[str, tuple[_Card, Known, Hand, Proposed]] = archive.latest(_BY_CARD) or {}
-    after: dict[str, tuple[_Card, Known, Hand, Proposed]] = {}
-    for card in cards_read(archive):
-        hand = taught.get(card.source_id, UNKNOWN)
-        last = before.get(card.card_id)
-        same = last is not None and last[0] == card and last[1] == known and last[2] == hand
-        made = last[3] if last is not None and same else dict(_of_card(card, known, hand))
-        after[card.card_id] = (card, known, hand, made)
-    archive.remember(_BY_CARD, after)
-    return {key: proposal for *_, made in after.values() for key, proposal in made.items()}
+    taught = hands(archive)
+    return {
+        key: proposal
+        for made in _made(archive).values()
+        for key, proposal in _told(made, made.by_meaning, taught.get(made.card.source_id, UNKNOWN))
+    }
 
 
 def _by_hand(archive: Archive) -> Proposed:
-    known, taught, found = known_of(archive.ruled().evidence), hands(archive), proposals(archive)
-    told: Proposed = {}
-    for card in cards_read(archive):
-        if taught.get(card.source_id, UNKNOWN).corrected:
-            without = dict(_of_card(card, known, UNKNOWN))
-            for key in (CellKey(line.line_id, field) for line in card.lines for field in line.read.cells):
+    found, told, taught = proposals(archive), Proposed(), hands(archive)
+    for made in _made(archive).values():
+        if taught.get(made.card.source_id, UNKNOWN).corrected:
+            without = dict(_told(made, made.alone, UNKNOWN))
+            for key in (
+                CellKey(line.line_id, field) for line in made.card.lines for field in line.read.cells
+            ):
                 now, was = found.get(key), without.get(key)
                 if now is not None and (was is None or was.text != now.text):
                     told[key] = now
     return told
+
+
+def _made(archive: Archive) -> dict[str, _Made]:
+    return archive.memo(_BY_CARD, lambda: _make(archive))
+
+
+def _make(archive: Archive) -> dict[str, _Made]:
+    known, taught = known_of(archive.ruled().evidence), hands(archive)
+    before: dict[str, _Made] = archive.latest(_BY_CARD) or {}
+    return {
+        card.card_id: _of_card(card, known, taught.get(card.source_id, UNKNOWN), before.get(card.card_id))
+        for card in cards_read(archive)
+        if not card.checked
+    }
+
+
+def _of_card(card: _Card, known: Known, hand: Hand, last: _Made | None) -> _Made:
+    """What a card as a whole proposes, as read and weighed by the hand; taken over where it is the same."""
+    if last is None or last.card != card or last.known != known:
+        lines = [_as_it_stands(line) for line in card.lines]
+        alone = propose(lines, known)
+        last = _Made(card, known, lines, alone, lines, alone)
+    weighed = weighed_lines(last.lines, hand)
+    if weighed == last.weighed:
+        return last
+    by_meaning = last.alone if weighed == last.lines else propose(weighed, known)
+    return replace(last, weighed=weighed, by_meaning=by_meaning)
+
+
+def _told(made: _Made, by_meaning: Proposals, hand: Hand) -> Iterator[tuple[CellKey, Proposal]]:
+    """The proposals for one card; none for a cell that a person has looked at."""
+    for (place, field), found in with_hand(made.lines, by_meaning, hand).items():
+        line = made.card.lines[place]
+        if field not in line.looked_at:
+            yield CellKey(line.line_id, field), found
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,13 +183,13 @@ def _cards(archive: Archive) -> Iterator[_Card]:
     for key in _looked_at(ruled):
         looked_at[key.line_id].add(key.field)
     source_of = {card.card_id: card.source_id for card in evidence.cards}
-    pages: dict[str, list[KeptReading]] = defaultdict(list)
-    for reading in archive.card_readings():
-        pages[reading.card_id].append(reading)
-    for card_id, readings in pages.items():
+    pages: dict[str, list[tuple[str, LineReading]]] = defaultdict(list)
+    for reading, parsed in _parsed(archive):
+        pages[reading.card_id] += parsed
+    for card_id, read in pages.items():
         lines = [
             CardLine(key, line, rows.get(key), frozenset(looked_at.get(key, ())), key in typed)
-            for key, line in _lines_of(readings)
+            for key, line in read
         ]
         yield _Card(card_id, source_of.get(card_id, ""), tuple(lines), card_id in ruled.checked)
 
@@ -152,12 +200,23 @@ def _looked_at(ruled: Ruled) -> Iterator[CellKey]:
     return (key for key, decision_id in ruled.by_cell.items() if decision_id in said)
 
 
-def _lines_of(readings: Iterable[KeptReading]) -> Iterator[tuple[str, LineReading]]:
-    """The lines of a card over all its pages, each with its id."""
-    for reading in readings:
-        written = reading.body.get("lines", ())
-        for line, read in zip(written, card_of(reading.body).lines, strict=True):
-            yield str(line["line_id"]), read
+_Parsed: TypeAlias = list[tuple[KeptReading, list[tuple[str, LineReading]]]]
+
+
+def _parsed(archive: Archive) -> _Parsed:
+    """Each reading of a page with its lines and their ids; the same as last time where it is the same one."""
+    before: _Parsed = archive.latest(_PARSED) or []
+    known = {id(reading): lines for reading, lines in before}
+    after = [(reading, known.get(id(reading)) or _lines_of(reading)) for reading in archive.card_readings()]
+    archive.remember(_PARSED, after)
+    return after
+
+
+def _lines_of(reading: KeptReading) -> list[tuple[str, LineReading]]:
+    """The lines of a page, each with its id."""
+    written = reading.body.get("lines", ())
+    read = card_of(reading.body).lines
+    return [(str(line["line_id"]), one) for line, one in zip(written, read, strict=True)]
 
 
 def known_of(evidence: Evidence) -> Known:
@@ -200,16 +259,6 @@ def _same(read: LineReading, row: Line) -> bool:
     fields = [field for field, cell in read.cells.items() if not cell.mark and row.text(field)]
     one = " ".join(read.cells[field].text for field in fields)
     return bool(fields) and fuzz.ratio(one, " ".join(row.text(field) for field in fields)) >= SAME_LINE
-
-
-def _of_card(card: _Card, known: Known, hand: Hand) -> Iterator[tuple[CellKey, Proposal]]:
-    """The proposals for one card: what the card as a whole makes likelier, then what the hand alone does."""
-    if card.checked:
-        return
-    lines = [_as_it_stands(line) for line in card.lines]
-    for (place, field), found in propose_in_hand(lines, known, hand).items():
-        if field not in card.lines[place].looked_at:
-            yield CellKey(card.lines[place].line_id, field), found
 
 
 def _as_it_stands(line: CardLine) -> LineReading:

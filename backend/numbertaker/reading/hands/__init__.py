@@ -10,7 +10,7 @@ was seen is never replaced.
 from __future__ import annotations
 
 from numbertaker.reading.hands.learning import learn_hand
-from numbertaker.reading.hands.proposing import CERTAIN, propose_in_hand
+from numbertaker.reading.hands.proposing import CERTAIN, propose_in_hand, weighed_lines, with_hand
 from numbertaker.reading.hands.values import UNKNOWN, Confusion, Hand, LookedOver
 from numbertaker.reading.hands.weighing import propose_by_hand, reweighed
 
@@ -24,4 +24,6 @@ __all__ = [
     "propose_by_hand",
     "propose_in_hand",
     "reweighed",
+    "weighed_lines",
+    "with_hand",
 ]

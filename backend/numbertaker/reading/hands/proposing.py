@@ -22,17 +22,27 @@ def propose_in_hand(lines: Sequence[LineReading], known: Known, hand: Hand) -> P
     The card's sums, dates and lists decide among readings that are weighed by the hand; for a cell of which
     they say nothing the hand may speak alone. Never the text that was seen.
     """
-    found = propose([_reweighed(line, hand) for line in lines], known)
+    return with_hand(lines, propose(weighed_lines(lines, hand), known), hand)
+
+
+def with_hand(lines: Sequence[LineReading], found: Proposals, hand: Hand) -> Proposals:
+    """What the card as a whole proposes (`found`), with what the hand says to it, and what it says alone."""
+    told: Proposals = {}
     for place, line in enumerate(lines):
         for field, cell in line.cells.items():
-            told = found.get((place, field))
-            if told is None and cell.confidence < CERTAIN:
-                told = propose_by_hand(cell, field, hand)
-            elif told is not None and (why := why_by_hand(cell, field, told.text, hand)):
-                told = replace(told, why=f"{told.why}, and {why}")
-            if told is not None:
-                found[place, field] = told
-    return {key: told for key, told in found.items() if told.text != lines[key[0]].cells[key[1]].text}
+            one = found.get((place, field))
+            if one is None and cell.confidence < CERTAIN:
+                one = propose_by_hand(cell, field, hand)
+            elif one is not None and (why := why_by_hand(cell, field, one.text, hand)):
+                one = replace(one, why=f"{one.why}, and {why}")
+            if one is not None and one.text != cell.text:
+                told[place, field] = one
+    return told
+
+
+def weighed_lines(lines: Sequence[LineReading], hand: Hand) -> list[LineReading]:
+    """The lines with the readings of each cell weighed by the hand; the same where it says nothing."""
+    return [_reweighed(line, hand) for line in lines]
 
 
 def _reweighed(line: LineReading, hand: Hand) -> LineReading:
@@ -40,4 +50,5 @@ def _reweighed(line: LineReading, hand: Hand) -> LineReading:
         field: cell if cell.confidence >= CERTAIN else reweighed(cell, field, hand)
         for field, cell in line.cells.items()
     }
-    return replace(line, cells=cells)
+    moved = any(cells[field] is not cell for field, cell in line.cells.items())
+    return replace(line, cells=cells) if moved else line

@@ -27,6 +27,7 @@ ENOUGH: Final = 3
 """From so many signs on it counts how often a sign that was read is truly another."""
 HELD_BACK: Final = 2.0
 """So many signs that were read rightly are added to those that were counted."""
+STEP: Final = 0.25
 NEVER: Final = -20.0
 """The natural log of odds that are as good as none."""
 
@@ -114,12 +115,12 @@ class Hand:
         The share is smoothed: what is usual counts as `USUAL` cells.
         """
         if sign == read:
-            return log(max(0.05, 1 - self._faults.get(sign, 0.0)))
+            return _stepped(log(max(0.05, 1 - self._faults.get(sign, 0.0))))
         known = self._of.get((sign, read))
         if known is None:
             return 0.0
         usual = usually(sign, read)
-        return max(0.0, log((known.cells + USUAL * usual) / (known.of + USUAL) / usual))
+        return max(0.0, _stepped(log((known.cells + USUAL * usual) / (known.of + USUAL) / usual)))
 
     def odds(self, sign: str, read: str) -> float:
         """The natural log of the odds that what was read as one sign is truly the other, as often as it was
@@ -128,7 +129,12 @@ class Hand:
         if known is None or not sign or not read or cells < ENOUGH:
             return NEVER
         share = cells / (self.seen[read] + HELD_BACK)
-        return log(share / (1 - share))
+        return _stepped(log(share / (1 - share)))
+
+
+def _stepped(weight: float) -> float:
+    """A weight in steps: one cell more that says the same changes nothing, and nothing is weighed anew."""
+    return round(weight / STEP) * STEP
 
 
 UNKNOWN: Final = Hand()

@@ -26,7 +26,7 @@ UNNAMED: Final = 5e-4
 """The probability of a given text near what was seen, that no reader named."""
 FURTHEST: Final = 4.6
 """So far at most the known slips of a hand move the weight of one text, as a natural log."""
-GAIN: Final = 1.5
+GAIN: Final = 1.4
 """A text is proposed that is likelier than what was seen by so much, as a natural log."""
 MOST: Final = 12
 TRIED: Final = 24
@@ -84,7 +84,7 @@ def why_by_hand(cell: CellReading, field: str, text: str, hand: Hand) -> str:
 
 def _weighed(cell: CellReading, field: str, hand: Hand) -> list[_Weighed]:
     """What was seen and every other text that may stand there; nothing for a cell that is no text."""
-    if cell.mark or not cell.text.strip() or not hand.corrected:
+    if cell.mark or not cell.text.strip() or not _speaks(hand, cell.text, field):
         return []
     named = {text: log(max(p, UNNAMED)) for text, p in cell.alternatives if text.strip()}
     slips, words = _slips(cell.text, field, hand), dict(_other_words(cell.text, field, hand))
@@ -104,6 +104,14 @@ def _weighed(cell: CellReading, field: str, hand: Hand) -> list[_Weighed]:
         why = because or (confusion.says() if confusion and moved > 0 else "")
         found.append(_Weighed(text, weight + moved, moved, why))
     return found
+
+
+def _speaks(hand: Hand, seen: str, field: str) -> bool:
+    """Whether anything is known of the hand that could make another text of what was seen."""
+    if any(confusion.read in seen for confusion in hand.confusions):
+        return True
+    sort = kind_of(field)
+    return sort in SPELT and sort in hand.new and any(not hand.words.get((sort, w)) for w in seen.split())
 
 
 def _shift(text: str, seen: str, hand: Hand) -> tuple[float, Confusion | None]:

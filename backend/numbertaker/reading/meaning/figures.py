@@ -8,10 +8,10 @@ contradicts.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import log
-from typing import Final
+from typing import Any, Final
 
 from numbertaker.evidence.figures import read_figure
 from numbertaker.reading.meaning.values import Proposal, Proposals, readings, stated, surely
@@ -81,11 +81,33 @@ class _Row:
     miles: CellReading | None
     total: CellReading | None
 
-    def pairs(self) -> list[tuple[int | None, int | None, float]]:
-        """Miles, total and natural log of both; None where a cell states nothing."""
-        miles: list[tuple[int | None, float]] = [*candidates(self.miles).items()] or [(None, 0.0)]
-        totals: list[tuple[int | None, float]] = [*candidates(self.total).items()] or [(None, 0.0)]
-        return [(m, t, a + b) for m, a in miles for t, b in totals]
+    def options(self, fixed: _Fixed | None) -> tuple[_Options, _Options]:
+        """What the miles and the total may be, each with its natural log; None where a cell states nothing.
+
+        `fixed` may hold one of the two to a value, or to none that was tried.
+        """
+        miles = _options(self.miles, _held(self.place, "miles", fixed))
+        return miles, _options(self.total, _held(self.place, "total_miles", fixed))
+
+
+_Options = list[tuple[int | None, float]]
+_Fixed = tuple[int, str, int | None]
+_FREE: Final = -1
+
+
+def _held(place: int, field: str, fixed: _Fixed | None) -> int | None:
+    """The value that a cell is held to; `_FREE` where it is not held, None where to what is no figure."""
+    return fixed[2] if fixed is not None and fixed[:2] == (place, field) else _FREE
+
+
+def _options(cell: CellReading | None, held: int | None) -> _Options:
+    if held is None and cell is not None:
+        # What was seen is no figure at all: hold the cell to that.
+        return [(None, max(weight for _, weight in readings(cell)))]
+    found: _Options = [(value, weight) for value, weight in candidates(cell).items()]
+    if held == _FREE:
+        return found or [(None, 0.0)]
+    return [option for option in found if option[0] == held]
 
 
 def _running(rows: Sequence[tuple[int, LineReading]]) -> Proposals:
@@ -107,41 +129,53 @@ def _running(rows: Sequence[tuple[int, LineReading]]) -> Proposals:
 
 
 _Path = tuple[float, list[tuple[int | None, int | None]]]
+_Chain = tuple[float, Any]
+"""A weight, and the choices that led to it, the last one first."""
 
 
-def _decoded(column: Sequence[_Row], fixed: tuple[int, str, int | None] | None = None) -> _Path:
+def _decoded(column: Sequence[_Row], fixed: _Fixed | None = None) -> _Path:
     """The likeliest figures of a column; `fixed` holds one cell to a value (None: to none that was tried).
 
     The state between two lines is the total so far, None where it is not known.
     """
-    states: dict[int | None, _Path] = {0: (0.0, [])}
+    states: dict[int | None, _Chain] = {0: (0.0, None)}
     for row in column:
-        after: dict[int | None, _Path] = {}
-        pairs = _held(row, fixed)
-        for start, (weight, path) in states.items():
-            for miles, total, price in pairs:
-                step = weight + price + _fit(start, miles, total)
-                end = total if total is not None else (start + miles if start is not None and miles else None)
+        after: dict[int | None, _Chain] = {}
+        miles, totals = row.options(fixed)
+        for start, (weight, chain) in states.items():
+            for m, t, price in _steps(start, miles, totals):
+                step = weight + price
+                end = t if t is not None else (start + m if start is not None and m else None)
                 if end not in after or step > after[end][0]:
-                    after[end] = (step, [*path, (miles, total)])
+                    after[end] = (step, (chain, (m, t)))
         states = dict(sorted(after.items(), key=lambda pair: -pair[1][0])[:_MANY])
-    return max(states.values(), key=lambda path: path[0], default=(0.0, []))
+    best, chain = max(states.values(), key=lambda path: path[0], default=(0.0, None))
+    path = []
+    while chain is not None:
+        chain, choice = chain
+        path.append(choice)
+    return best, path[::-1]
 
 
-def _held(row: _Row, fixed: tuple[int, str, int | None] | None) -> list[tuple[int | None, int | None, float]]:
-    pairs = row.pairs()
-    if fixed is None or fixed[0] != row.place:
-        return pairs
-    _, field, value = fixed
-    cell = row.miles if field == "miles" else row.total
-    if value is None and cell is not None:
-        # What was seen is no figure at all: hold the cell to that.
-        price = max(weight for _, weight in readings(cell))
-        return [
-            (None if field == "miles" else m, None if field == "total_miles" else t, price)
-            for m, t, _ in pairs
-        ]
-    return [p for p in pairs if (p[0] if field == "miles" else p[1]) == value]
+def _steps(
+    start: int | None, miles: _Options, totals: _Options
+) -> Iterator[tuple[int | None, int | None, float]]:
+    """The steps from one total that can be the best ones: miles, total and the natural log of both.
+
+    To each total leads the figure that adds up to it, or else the likeliest one, which does not.
+    """
+    if start is None or miles[:1] == [(None, 0.0)] or any(t is None for t, _ in totals) or len(miles) < 2:
+        for m, a in miles:
+            for t, b in totals:
+                yield m, t, a + b + _fit(start, m, t)
+        return
+    known, (likeliest, most) = dict(miles), max(miles, key=lambda option: option[1])
+    for t, b in totals:
+        adding = known.get((t or 0) - start)
+        if adding is not None and adding >= most + _NOT_ADDED:
+            yield (t or 0) - start, t, adding + b
+        else:
+            yield likeliest, t, most + b + _fit(start, likeliest, t)
 
 
 def _fit(start: int | None, miles: int | None, total: int | None) -> float:
