@@ -14,6 +14,8 @@ from numbertaker.evidence.decisions import follow
 from numbertaker.evidence.designations import read_number
 from numbertaker.linking import Index, link_candidates, probability_of
 from numbertaker.linking.similarity import slip_share
+from numbertaker.reading.hands import LookedOver, learn_hand, propose_by_hand
+from numbertaker.reading.values import CellReading
 from numbertaker.reconciling import SHIPPED, reconcile, settled
 from numbertaker.reconciling.cells import stated_of
 from numbertaker.reconciling.dating.laws import UNKNOWN, between_stays
@@ -38,6 +40,22 @@ def cells(*lines):
     """The cells of boiler 51 by their names."""
     component = reconcile(follow(railway(*lines))).components[0]
     return {str(cell.key): cell for cell in component.cells}
+
+
+def test_what_corrections_teach():
+    """Section 1: a 7 read as 1 in 3 of 9 cells moves a text by 4.0, to .96; a sure reading stays."""
+    read = [("12,104", "72,104"), ("1,188", "7,188"), ("33,140", "33,740")]
+    right = [f"{n},705" for n in range(20, 26)]
+    pairs = (*read, *zip(right, right, strict=True))
+    hand = learn_hand(LookedOver("miles", one, true) for one, true in pairs)
+    assert round(log((3 + 4 * 0.004) / 13 / 0.004), 2) == 4.06
+    assert hand.shift("7", "1") == 4.0
+    doubtful = CellReading("12,350", 0.62, (0, 0, 1, 1), (("72,350", 0.3),))
+    told = propose_by_hand(doubtful, "miles", hand)
+    assert told is not None
+    assert (told.text, round(told.confidence, 2)) == ("72,350", 0.96)
+    sure = replace(doubtful, confidence=0.985, alternatives=(("72,350", 0.004),))
+    assert propose_by_hand(sure, "miles", hand) is None
 
 
 def test_a_number_that_one_engine_bore():
