@@ -23,7 +23,7 @@ from numbertaker.reading.recognisers import Recogniser, choose
 from numbertaker.reading.rows import Row, beaten_rows
 from numbertaker.reading.rulings import Ruling
 from numbertaker.reading.titles import Word
-from numbertaker.reading.trust import WEIGHTS, trust
+from numbertaker.reading.trust import shipped, trust
 from numbertaker.reading.values import CardReading
 from numbertaker.reading.votes import shown_through
 
@@ -231,12 +231,12 @@ def test_columns_are_cut_where_writing_leaves_room() -> None:
     assert cutting.margin > 0
 
 
-@pytest.mark.parametrize("trait", sorted(WEIGHTS))
-def test_trust_rises_with_every_trait(trait: str) -> None:
+@pytest.mark.parametrize("witness", sorted(shipped().by_witness))
+def test_trust_rises_with_every_witness(witness: str) -> None:
     """No sign that a table is right lowers the trust in it."""
-    doubtful = dict.fromkeys(WEIGHTS, 0.5)
+    doubtful = dict.fromkeys(shipped().by_witness, 0.5)
 
-    assert trust(doubtful | {trait: 0.9}) >= trust(doubtful)
+    assert trust(doubtful | {witness: 0.9}) >= trust(doubtful)
 
 
 TABLE = (76, 229, 445, 663, 826, 1004, 1179, 1428)

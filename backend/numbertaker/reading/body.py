@@ -22,9 +22,11 @@ ACROSS: Final = 3
 """A phrase that runs over this many cuts belongs to no column."""
 FAINT: Final = 0.5
 """A last row with hardly a word in it whose marks are fainter than this, of the usual depth, is none."""
+FAINTER: Final = 0.75
+"""The same of a last row off the beat."""
 THROUGH: Final = 0.6
 """What is less deep than this share of the deepest writing of its row shows through from the back."""
-OFF_BEAT: Final = 0.17
+OFF_BEAT: Final = 0.15
 """A last row with hardly anything in it that stands so far off the beat, in pitches, is none."""
 PHRASE, TOUCHING = 1.45, 0.35
 """The gap within a phrase, and within a word's joined letters, in heights of a capital."""
@@ -228,10 +230,12 @@ def _without_stamp_rows(ground: Ground, rows: list[Row], columns: Sequence[Colum
             break
         last -= 1
     pitch = float(np.median(np.diff([row.level for row in rows]))) if len(rows) > 3 else 0.0
+    usual = float(np.median([_faintness(ground, row) for row in rows])) if last < len(rows) else 0.0
     for k in range(last, len(rows)):
         steps = (rows[k].level - rows[k - 1].level) / pitch if pitch else 1.0
         off_beat = abs(steps - max(1, round(steps))) > OFF_BEAT
-        if _heedless(ground, rows[k], columns) or (off_beat and len(rows) - k > 1):
+        none = len(rows) - k > 1 or _faintness(ground, rows[k]) < FAINTER * usual
+        if _heedless(ground, rows[k], columns) or (off_beat and none):
             return rows[:k]
     return list(rows)
 

@@ -88,7 +88,7 @@ def without_empty(spans: Sequence[Span], cap: float, *, ruled: bool = False) -> 
         if _idle(kept[k]) or _said_twice(kept, k):
             for a, b in ((k - 1, k), (k, k + 1)):
                 both = _merged(kept[a], kept[b], cap)
-                if both.match.score >= max(kept[a].match.score, kept[b].match.score) - 0.02:
+                if _loses_nothing(both, kept[a] if b == k else kept[b], kept[k]):
                     kept[a : b + 1] = [both]
                     k -= 1
                     break
@@ -111,6 +111,13 @@ def _margin(span: Span, *, open_: bool) -> bool:
 
 def _idle(span: Span) -> bool:
     return not span.match.field and span.filled < IDLE
+
+
+def _loses_nothing(both: Span, neighbour: Span, empty: Span) -> bool:
+    """Whether a column with the title of an empty one added still means what it meant."""
+    if empty.match.field and neighbour.match.field:
+        return both.match.field == neighbour.match.field
+    return both.match.score >= max(neighbour.match.score, empty.match.score) - 0.02
 
 
 def _said_twice(spans: Sequence[Span], k: int) -> bool:

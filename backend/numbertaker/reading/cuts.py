@@ -21,6 +21,7 @@ import numpy as np
 from numbertaker.reading.geometry import Array
 from numbertaker.reading.headings import Match, match_heading
 from numbertaker.reading.marks import Box
+from numbertaker.reading.rivals import NEVER, Gains, Rivals, hold_against
 from numbertaker.reading.rulings import Ruling
 from numbertaker.reading.titles import Word, title_text
 
@@ -108,11 +109,15 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Cutting:
-    """The best set of cuts; `margin` is how much better it is than the best of another number."""
+    """The best set of cuts; `margin` is how much better it is than the best of another number, `rivals` than
+    those that differ in one cut, `other` how clear a place for a cut there is that it has not.
+    """
 
     spans: tuple[Span, ...]
     score: float
     margin: float
+    rivals: Rivals
+    other: float
 
 
 def best_cutting(evidence: Evidence) -> Cutting | None:
@@ -133,7 +138,23 @@ def best_cutting(evidence: Evidence) -> Cutting | None:
         path.append(int(before[path[-1], count]))
     path.reverse()
     chosen = tuple(spans[a, b] for a, b in pairwise(path))
-    return Cutting(chosen, best, best - float(others.max()))
+    gains = _gains(evidence, cuts, value, ends)
+    near = 0.8 * evidence.cap
+    apart = [k for k in range(path[0], path[-1]) if min(abs(cuts[k].at - cuts[p].at) for p in path) > near]
+    clear = [max(cuts[k].ruling * evidence.ruled, cuts[k].gap - 3 * cuts[k].crossed) for k in apart]
+    against = hold_against(gains, path[1:-1], apart)
+    return Cutting(chosen, best, best - float(others.max()), against, max(clear, default=0.0))
+
+
+def _gains(
+    evidence: Evidence, cuts: Sequence[Cut], value: Mapping[tuple[int, int], float], right: Array
+) -> Gains:
+    """What each cut gains as a side and within the table, and each column between two of them."""
+    columns = np.full((len(cuts), len(cuts)), NEVER)
+    for (i, j), gain in value.items():
+        columns[i, j] = gain
+    left = np.array([_outer(evidence, cut, right=False) for cut in cuts])
+    return Gains(left, right, np.array([_inner(evidence, cut) for cut in cuts]), columns)
 
 
 def candidates(evidence: Evidence) -> list[Cut]:
@@ -148,7 +169,8 @@ def candidates(evidence: Evidence) -> list[Cut]:
     reach = max(1, int(0.12 * cap))
     out = []
     for at, weight in sorted(places):
-        near = (fine if weight else cover)[max(0, int(at) - reach) : min(width, int(at) + reach + 1)]
+        written = fine if weight and evidence.ruled else cover
+        near = written[max(0, int(at) - reach) : min(width, int(at) + reach + 1)]
         crossed = float(near.min(initial=rows)) / rows if len(near) else 0.0
         out.append(Cut(at, weight, crossed, _clear(evidence, at)))
     return out

@@ -40,13 +40,15 @@ def _table_on(
     further: Mapping[str, Sequence[str]] | None,
     learnt: Learnt,
 ) -> tuple[Desk, Table | NoTable] | None:
-    """One paper's table: as it lies, else upside down; a paper that lies on its side is tried on both."""
+    """One paper's table: as it lies, else upside down; a paper that seems to lie on its side is tried on
+    both, and then as it lies, since letters typed close under one another seem so too.
+    """
     plane = lay_flat(scan, paper)
     if plane is None:
         return None
     sideways = lies_sideways(plane.letters)
     best: tuple[Desk, Table | NoTable] | None = None
-    for quarters in (1, 3) if sideways else (0, 2):
+    for quarters in (1, 3, 0, 2) if sideways else (0, 2):
         turned = lay_flat(scan, paper.turned(quarters)) if quarters else plane
         if turned is None:
             continue

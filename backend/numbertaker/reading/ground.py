@@ -20,6 +20,8 @@ from numbertaker.reading.votes import voted_rulings
 
 WIDER: Final = 1.1
 """A letter is not wider than this, in heights of a capital."""
+THROUGH, FEWEST_THROUGH = 0.65, 6
+"""Rulings that so many letters stand on, and this share of what stands on any place, are none."""
 PIECE: Final = 5.0
 """A piece of a ruling is longer than this, in heights of a capital."""
 SEEN: Final = 0.3
@@ -54,6 +56,8 @@ def survey(plane: Plane) -> Ground:
     # a ruling that is bent comes in pieces: taken for writing they would hide it
     letters = plane.letters.mask | mk.strokes_out(first, cap, (), (), longest=PIECE)
     upright = voted_rulings(dark, letters, cap, *_reach(plane.letters.boxes))
+    if _through_letters(upright, plane.letters.boxes, cap):
+        upright = ()
     ruled = bool(upright)
     level = level_rulings(dark, letters, cap)
     if ruled:
@@ -67,6 +71,18 @@ def survey(plane: Plane) -> Ground:
     height, width = dark.shape
     depth = mk.depths(lightest(plane.colour), found)
     return Ground(found, cap, tuple(rows), upright, level, (width, height), ruled, depth)
+
+
+def _through_letters(rulings: Sequence[Ruling], letters: Array, cap: float) -> bool:
+    """Whether lines go through letters as often as any place does: they are strokes of typed letters that
+    stand one under the other, close together, and no rulings.
+    """
+    (_, _), (left, right) = _reach(letters)
+    inner = [r.at for r in rulings if r.weight > 0.6 and left + 1.5 * cap < r.at < right - 1.5 * cap]
+    starts, ends = letters[:, mk.LEFT] + 2, letters[:, mk.LEFT] + letters[:, mk.WIDTH] - 2
+    through = sum(int(((starts < x) & (ends > x)).sum()) for x in inner)
+    anywhere = float(letters[:, mk.WIDTH].sum()) / max(1.0, right - left)
+    return through >= FEWEST_THROUGH and through > THROUGH * anywhere * len(inner)
 
 
 def _off_the_rulings(marks: Array, upright: Sequence[float], cap: float) -> Array:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import cv2
 
@@ -24,7 +24,8 @@ from numbertaker.reading.learnt import NOTHING_LEARNT, Fitted, Learnt, best_fit
 from numbertaker.reading.marks import Box
 from numbertaker.reading.rows import Row
 from numbertaker.reading.titles import Word
-from numbertaker.reading.trust import traits, trust
+from numbertaker.reading.trust import trust
+from numbertaker.reading.witnesses import Found, witnesses
 
 WORD_GAP, LETTER_GAP = 0.65, 0.3
 """Runs of writing are divided at gaps wider than these, in heights of a capital."""
@@ -33,8 +34,8 @@ WORD_GAP, LETTER_GAP = 0.65, 0.3
 @dataclass(frozen=True, slots=True)
 class Table:
     """A table on a flat card. `above` are the lines of words over it, top to bottom; `sure` how far the whole
-    of its geometry is trusted, 0 to 1; `titled` how surely its titles were read; `form` the
-    learnt form that it was found by, if any.
+    of its geometry is trusted, 0 to 1, and `seen` the witnesses by which it is; `titled` how surely its
+    titles were read; `form` the learnt form that it was found by, if any.
     """
 
     columns: tuple[Column, ...]
@@ -47,6 +48,7 @@ class Table:
     sure: float
     titled: float
     form: Fitted | None = None
+    seen: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,10 +95,11 @@ def _free(ground: Ground, header: Header, evidence: Evidence, reader: Reader) ->
         return _no_header(header)
     columns = columns_of(cutting, ground.cap, ruled=ground.ruled, over=header.over, further=evidence.further)
     rows = body_rows(ground, columns, header.box, reader)
-    sure = trust(traits(ground, header, cutting, columns, rows)) if rows else 0.0
+    found = Found(ground, header, cutting, tuple(columns), tuple(rows))
+    seen = witnesses(found) if rows else {}
     return Table(
-        tuple(columns), tuple(rows), ground.marks, ground.cap, header.above, header.box, ground.ruled, sure,
-        header.sure,
+        tuple(columns), tuple(rows), ground.marks, ground.cap, header.above, header.box, ground.ruled,
+        trust(seen) if seen else 0.0, header.sure, seen=seen,
     )  # fmt: skip
 
 
