@@ -5,10 +5,12 @@ from __future__ import annotations
 from numbertaker.evidence.designations import WrittenNumber, read_number
 from numbertaker.evidence.records import CellKey
 from numbertaker.linking import Candidate, Sort
+from numbertaker.linking.index import MEETING
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
 from numbertaker.reconciling.findings.notes import Notes
+from numbertaker.reconciling.network.designations import out_of_span, row_of
 from numbertaker.reconciling.pairing import references
-from numbertaker.reconciling.wording import card, component, engine, sentence
+from numbertaker.reconciling.wording import card, component, day, engine, sentence, spell
 
 _AMBIGUOUS = 0.6
 
@@ -178,7 +180,7 @@ def _misnamed(
     written = entry.engine if sort == "engine" else entry.component
     meant = engine(draft, stay.engine_id, stay) if sort == "engine" else component(draft, stay.component_id)
     bare = written.bare if written else ""
-    why = "bore that at another time" if found is not None and found.exact else "never bore that"
+    why = _why_not(entry, found)
     facing = stay.mirror if entry is not stay.mirror else stay.own
     others = (facing,) if facing is not None and not (found is not None and found.exact) else ()
     notes.add(
@@ -191,10 +193,26 @@ def _misnamed(
         components=(stay.component_id,),
         confidence=0.85,
         authority=tuple(
-            f"designations:{b.subject_id}/{b.scheme}/{b.value}"
+            row_of(b)
             for b in draft.index.borne_by((stay.engine_id if sort == "engine" else stay.component_id) or "")
             if found is not None and found.exact and b.value == bare
         ),
+    )
+
+
+def _why_not(entry: Entry, found: Candidate | None) -> str:
+    """Why somebody is named by what was not his: never, or not then, with the date that shows it."""
+    if found is None or not found.exact:
+        return "never bore that"
+    missed = out_of_span(entry, found.borne) if found.borne is not None else None
+    if missed is None:
+        return "bore that at another time"
+    when, what = ("after", "fitted") if missed.claim.key.field == "fitted" else ("before", "removed")
+    edge = missed.borne.last if when == "after" else missed.borne.first
+    only = "only until" if when == "after" else "only from"
+    return (
+        f"bore that {only} {day(edge)}: the line has it {what} '{missed.claim.text}', at least"
+        f" {spell(missed.days + MEETING)} {when} that"
     )
 
 

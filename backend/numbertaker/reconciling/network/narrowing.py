@@ -1,9 +1,10 @@
 """The intervals of events, narrowed by what must hold between them: a small network around each one.
 
 An interval is the days that hold an event with the stated level, going by its own regions. What follows on
-the same component or engine must come later, so part of it may be impossible: the days are cut to the
-bounds of the network of its own interval and those of the events that it is tied to. Where these contradict
-one another nothing is cut, and the contradiction is left for a finding. A further bound can only narrow.
+the same component or engine must come later, and a number or name that was borne only in a span was written
+of that time, so part of it may be impossible: the days are cut to the bounds of the network of its own
+interval, those of the events that it is tied to, and the spans of designations. Where these contradict one
+another nothing is cut, and the contradiction is left for a finding. A further bound can only narrow.
 """
 
 from __future__ import annotations
@@ -11,8 +12,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
+from numbertaker.linking.index import Borne
 from numbertaker.reconciling.dating.events import Event
 from numbertaker.reconciling.entries import Dated, Draft
+from numbertaker.reconciling.network.designations import bounds, named_by, row_of
 from numbertaker.reconciling.network.temporal import Constraint, Network, between
 
 if TYPE_CHECKING:
@@ -32,12 +35,13 @@ def narrow(draft: Draft, events: Events) -> None:
     }
     cut = []
     for stay in draft.stays:
+        named = list(named_by(draft, stay, _SURE))
         for event in events.of_stay[id(stay)].values():
             tied = list(_tied(event, known))
-            if tied:
-                bounds = _bounds(event, tied, known)
-                if bounds is not None:
-                    cut.append((known[id(event)], bounds))
+            if tied or (named and id(event) in known):
+                found = _bounds(event, tied, known, named)
+                if found is not None:
+                    cut.append((known[id(event)], found))
     for dated, (first, last) in cut:
         dated.first, dated.last = first, last
 
@@ -56,7 +60,9 @@ def _tied(event: Event, known: dict[int, Dated]) -> Iterator[tuple[Event, bool]]
             yield link.other(event), after
 
 
-def _bounds(event: Event, tied: list[tuple[Event, bool]], known: dict[int, Dated]) -> tuple[int, int] | None:
+def _bounds(
+    event: Event, tied: list[tuple[Event, bool]], known: dict[int, Dated], named: list[Borne]
+) -> tuple[int, int] | None:
     """The bounds of the network around one event; None where it is contradictory."""
     constraints: list[Constraint[int, str]] = []
     for one in (event, *(other for other, _ in tied)):
@@ -65,6 +71,8 @@ def _bounds(event: Event, tied: list[tuple[Event, bool]], known: dict[int, Dated
     for other, after in tied:
         one, two = (event, other) if after else (other, event)
         constraints += between(id(one), id(two), 0, None, "order")
+    for borne in named:
+        constraints += between(_ORIGIN, id(event), *bounds(event.name, borne), row_of(borne))
     network = Network(constraints)
     if not network.consistent:
         return None
