@@ -54,10 +54,9 @@ def out_of_span(entry: Entry, borne: Borne) -> OutOfSpan | None:
         claim = entry.date(event)
         if claim is not None:
             first, last = bounds(event, borne)
-            constraints: list[Constraint[str, CellKey | str]] = [
-                *between(_ORIGIN, event, claim.first, claim.last, claim.key),
-                *between(_ORIGIN, event, first, last, row_of(borne)),
-            ]
+            constraints: list[Constraint[str, CellKey | str]] = []
+            constraints += between(_ORIGIN, event, claim.first, claim.last, claim.key)
+            constraints += between(_ORIGIN, event, first, last, row_of(borne))
             conflict = one_conflict(Network(constraints))
             if conflict is not None:
                 return OutOfSpan(claim, borne, conflict)
