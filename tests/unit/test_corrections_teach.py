@@ -15,7 +15,7 @@ from numbertaker.evidence.records import CellKey
 from numbertaker.usecases.calibrating import checked_cells, curves_in_force, reliability_of
 from numbertaker.usecases.decide import Decided, decide, take_back
 from numbertaker.usecases.learn import learn, learn_first
-from numbertaker.usecases.packages import import_package
+from numbertaker.usecases.packages import export_package, import_package
 from numbertaker.usecases.proposing import by_hand, hands, proposals
 from numbertaker.usecases.read import read
 from numbertaker.usecases.reconcile import current
@@ -173,3 +173,17 @@ def test_what_checked_cells_say_of_confidence_is_learnt_when_asked(tmp_path: Pat
     assert after is not None
     assert after.error < 0.1 < before.error
     assert learn(archive, "A").version == 2
+
+
+@pytest.mark.parametrize("prefix", [None, "W-"])
+def test_a_check_goes_out_with_a_package_and_comes_back(
+    archive: Archive, tmp_path: Path, prefix: str | None
+) -> None:
+    """It holds in the archive that takes the package in, under ids with a beginning of their own too."""
+    corrected(archive)
+    decide(archive, "checked", "S1-1", "stands", "Held to the scan.", "A. Reader")
+    other = new_archive(tmp_path / "other")
+    import_package(other, export_package(archive, tmp_path / "out"), prefix=prefix)
+    assert set(other.ruled().checked) == {f"{prefix or ''}S1-1"}
+    raw = {line.miles: line.sureness("miles") for line in other.evidence().lines}
+    assert raw["12,104"] == 0.9

@@ -19,7 +19,7 @@ from numbertaker.evidence.decisions import Ruled
 from numbertaker.evidence.designations import bare_name, bare_number
 from numbertaker.evidence.records import CellKey, Evidence, Line
 from numbertaker.reading.hands import CERTAIN, UNKNOWN, Hand, LookedOver, learn_hand, weighed_lines, with_hand
-from numbertaker.reading.kept import card_of
+from numbertaker.reading.kept import lines_of
 from numbertaker.reading.meaning import Known, Proposal, propose
 from numbertaker.reading.meaning.values import Proposals
 from numbertaker.reading.values import CellReading, LineReading
@@ -215,8 +215,7 @@ def _parsed(archive: Archive) -> _Parsed:
 def _lines_of(reading: KeptReading) -> list[tuple[str, LineReading]]:
     """The lines of a page, each with its id."""
     written = reading.body.get("lines", ())
-    read = card_of(reading.body).lines
-    return [(str(line["line_id"]), one) for line, one in zip(written, read, strict=True)]
+    return [(str(line["line_id"]), one) for line, one in zip(written, lines_of(reading.body), strict=True)]
 
 
 def known_of(evidence: Evidence) -> Known:

@@ -1209,8 +1209,9 @@ export interface components {
         };
         /**
          * CardPage
-         * @description A card: its scans, what was read from them, and its lines with their meanings; `checked` is the decision
-         *     that what was not corrected stands as read.
+         * @description A card: its scans, what was read from them, and its lines with their meanings.
+         *
+         *     `checked` is the decision that what was not corrected stands as read.
          */
         CardPage: {
             card: components["schemas"]["CardSummary"];

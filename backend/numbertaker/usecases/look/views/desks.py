@@ -72,8 +72,10 @@ class SourcePage:
 
 @dataclass(frozen=True, slots=True)
 class CardPage:
-    """A card: its scans, what was read from them, and its lines with their meanings; `checked` is the decision
-    that what was not corrected stands as read."""
+    """A card: its scans, what was read from them, and its lines with their meanings.
+
+    `checked` is the decision that what was not corrected stands as read.
+    """
 
     card: CardSummary
     source: SourceSummary
