@@ -19,7 +19,6 @@ from numbertaker.reading.values import CellReading
 from numbertaker.reconciling import SHIPPED, reconcile, settled
 from numbertaker.reconciling.cells import stated_of
 from numbertaker.reconciling.dating.laws import UNKNOWN, between_stays
-from numbertaker.reconciling.dating.regions import mass_in
 from numbertaker.reconciling.dating.slips import ways
 from numbertaker.reconciling.entries import DateClaim
 from numbertaker.reconciling.leads.gaps import lasts, lay
@@ -148,7 +147,7 @@ def test_a_removal_between_two_novembers():
     lines = (OWN[0], own(2, "202", "4.1907", "11.1910", "87,177"), *OWN[2:], *MIRROR)
     stay = next(s for s in settled(follow(railway(*lines))).stays if s.own and s.own.id == "S1-51-2")
     november = ((from_iso("1909-11-01"), from_iso("1909-11-30")),)
-    stages = {name: mass_in(posterior, november) for name, posterior in stay.dates["removed"].stages}
+    stages = dict(stay.dates["removed"].stages[november])
     assert (round(stages["agreement"], 4), round(stages["order"], 4)) == (0.4997, 0.9992)
     law = between_stays(SHIPPED.apart.low, SHIPPED.apart.high)
     assert law.upto(95) - law.upto(94) == pytest.approx(0.00203, abs=5e-6)

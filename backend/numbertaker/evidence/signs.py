@@ -31,7 +31,8 @@ _DASHES: Final = re.compile(r"[-–—−_.…\s]+")
 
 def is_ditto(text: str) -> bool:
     """Whether a cell says 'as above', by a ditto mark or the word."""
-    return _DITTO.fullmatch(UNSURE.sub("", text).strip()) is not None
+    plain = UNSURE.sub("", text) if "[" in text else text
+    return _DITTO.fullmatch(plain.strip()) is not None
 
 
 def is_dash(text: str) -> bool:
@@ -52,9 +53,11 @@ class Signs:
 
 def read_signs(text: str) -> Signs:
     """Take the transcriber's signs out of a cell; `illegible` may be true of a part of it only."""
-    plain, unsure = UNSURE.subn("", text)
-    plain, blanks = BLANK.subn("", plain)
-    plain, lost = ILLEGIBLE.subn(" ", plain)
+    plain, unsure, blanks, lost = text, 0, 0, 0
+    if "[" in text:
+        plain, unsure = UNSURE.subn("", text)
+        plain, blanks = BLANK.subn("", plain)
+        plain, lost = ILLEGIBLE.subn(" ", plain)
     return Signs(
         text=plain.strip(),
         uncertain=unsure > 0,

@@ -9,6 +9,7 @@ words (belief propagation: J. Pearl, "Probabilistic Reasoning in Intelligent Sys
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 from numbertaker.evidence.days import Day
@@ -17,9 +18,10 @@ from numbertaker.reconciling.dating.chains import Events
 from numbertaker.reconciling.dating.events import Event, Group, Link
 from numbertaker.reconciling.dating.regions import interval, mass_in
 from numbertaker.reconciling.dating.told import claims_of
-from numbertaker.reconciling.entries import DateClaim, Dated, Draft, Posterior, Stay
+from numbertaker.reconciling.entries import DateClaim, Dated, Draft, Posterior, Spans, Stay
 from numbertaker.reconciling.network.narrowing import narrow
 from numbertaker.reconciling.rates import class_of, rate_of
+from numbertaker.reconciling.settings import Settings
 
 _WINDOW: Final = 1500
 _FARTHEST: Final = 4200
@@ -28,43 +30,74 @@ _WIDE: Final = 62
 _STEPS: Final = (0, 8, 15, 31, 46, 61, 81, 101, 131, 181, 271, 401, 731, 1461)
 _SHAKEN: Final = 2.0
 _UNSTATED_SURE: Final = 0.8
-_GROUPS: Final[tuple[Group, ...]] = ("order", "rate")
+_LET_IN: Final[tuple[Group, ...]] = ("order", "rate")
 
 
 def date_stays(draft: Draft) -> None:
     """Work out every event of every stay, and every day that a line states of something."""
     events = draft.events = Events(draft)
-    _believe(events, [event for event in events.all() if event.stated], draft.settings.sweeps)
+    _believe(events, [event for event in events.all() if event.stated], draft.settings)
     level = draft.settings.level
     for stay in draft.stays:
         for name, event in events.of_stay[id(stay)].items():
-            dated = _dated(event, level) if event.stated else _unstated(event, level)
+            dated = event.dated if event.stated else _unstated(event, level)
             if dated is not None:
                 stay.dates[name] = dated
         _doubt_sightings(stay, events)
     narrow(draft, events)
     for entry in draft.entries:
         for name, event in events.of_entry.get(id(entry), {}).items():
-            if event.stated:
-                entry.dates[name] = _dated(event, level)
+            if event.dated is not None:
+                entry.dates[name] = event.dated
 
 
-def _believe(events: Events, stated: list[Event], sweeps: int) -> None:
-    """Weigh the claims of every event, then let events hear one another until there is nothing new."""
+def _believe(events: Events, stated: list[Event], settings: Settings) -> None:
+    """Weigh the claims of every event, then let events hear one another until there is nothing new.
+
+    Nothing is heard past a settled event, so those in doubt are gone through group by group, and what a group
+    was worked out with is let go of before the next.
+    """
     for event in [event for event in stated if event.settled and _impossible(event)]:
         event.settled = False
         events.open_up(event)
     for event in stated:
-        _begin(event)
-    doubtful = [event for event in stated if not event.settled]
-    _sweep(doubtful)
-    for event in doubtful:
-        if not event.opened and _shaken(event):
-            events.open_up(event)
+        if event.settled:
             _begin(event)
-    for _ in range(sweeps):
-        if not _sweep(doubtful):
-            break
+            _close(event, settings.level)
+    for group in _groups([event for event in stated if not event.settled]):
+        for event in group:
+            _begin(event)
+        _sweep(group)
+        for event in group:
+            if not event.opened and _shaken(event):
+                events.open_up(event)
+                _begin(event)
+        for _ in range(settings.sweeps):
+            if not _sweep(group):
+                break
+        for event in group:
+            _close(event, settings.level)
+
+
+def _groups(doubtful: list[Event]) -> Iterator[list[Event]]:
+    """Events in doubt, those together that hear of one another, in their order."""
+    left = set(doubtful)
+    for event in doubtful:
+        if event in left:
+            left.remove(event)
+            found = [event]
+            for one in found:  # it grows while it is gone through
+                for other in (link.other(one) for link in one.links):
+                    if other in left:
+                        left.remove(other)
+                        found.append(other)
+            yield found
+
+
+def _close(event: Event, level: float) -> None:
+    """Say what is known of an event, and let go of what it was worked out with."""
+    event.dated = _dated(event, level)
+    event.close(event.dated.regions)
 
 
 def _impossible(event: Event) -> bool:
@@ -152,7 +185,17 @@ def _dated(event: Event, level: float) -> Dated:
     posterior = stages[-1][1]
     first, last = interval(posterior, level)
     likeliest, sure = _likeliest([claim for _, claim in event.claims], posterior)
-    return Dated(posterior, first, last, sure, likeliest, tuple(stages))
+    said = {spans: tuple((name, mass_in(so_far, spans)) for name, so_far in stages) for spans in _said(event)}
+    return Dated(posterior, first, last, sure, likeliest, said)
+
+
+def _said(event: Event) -> dict[Spans, None]:
+    """The days that each text about an event may mean, also of those that do not count."""
+    if isinstance(event.owner, Stay):
+        claims = [entry.date(event.name) for entry in event.owner.entries]
+    else:
+        claims = [claim for _, claim in event.claims]
+    return {claim.spans: None for claim in claims if claim is not None}
 
 
 def _stages(event: Event) -> list[tuple[str, Posterior]]:
@@ -163,9 +206,9 @@ def _stages(event: Event) -> list[tuple[str, Posterior]]:
     found = [("agreement", regions.posterior(regions.claims))]
     if any(event.outside):
         found.append(("life", regions.posterior(event.weights(groups=()))))
-    for count, group in enumerate(_GROUPS, start=1):
+    for count, group in enumerate(_LET_IN, start=1):
         if any(link.group == group and id(link) in event.parts for link in event.links):
-            found.append((group, regions.posterior(event.weights(groups=_GROUPS[:count]))))
+            found.append((group, regions.posterior(event.weights(groups=_LET_IN[:count]))))
     return found
 
 

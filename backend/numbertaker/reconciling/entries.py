@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from numbertaker.reconciling.miles.column import Column
 
 Posterior: TypeAlias = tuple[tuple[Day, Day, float], ...]
+Spans: TypeAlias = tuple[tuple[Day, Day], ...]
 CardKey: TypeAlias = tuple[str, str, str, str]
 EVENTS: tuple[str, str] = ("fitted", "removed")
 _LONGEST_STAY = 1600
@@ -39,7 +40,7 @@ class DateClaim:
     key: CellKey
     text: str
     edtf: str
-    spans: tuple[tuple[Day, Day], ...]
+    spans: Spans
     slip: float
     first: Day = field(init=False, compare=False, repr=False)
     last: Day = field(init=False, compare=False, repr=False)
@@ -155,14 +156,18 @@ class Entry:
 
 @dataclass(slots=True)
 class Dated:
-    """What is known of one event: the probability of each run of days, and the days it must lie in."""
+    """What is known of one event: the probability of each run of days, and the days it must lie in.
+
+    `stages` has, of the days that each text about it may mean, how likely they are as one kind of evidence
+    after another is let in.
+    """
 
     regions: Posterior
     first: Day
     last: Day
     sure: float
     likeliest: tuple[Day, Day] = (0, 0)
-    stages: tuple[tuple[str, Posterior], ...] = ()
+    stages: Mapping[Spans, tuple[tuple[str, float], ...]] = field(default_factory=dict)
 
 
 @dataclass(slots=True, eq=False)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from numbertaker.evidence.clerkdates.values import Era
@@ -75,6 +76,7 @@ class Atom:
         return len(self.year) == 2 and self.month is None
 
 
+@lru_cache(maxsize=65_536)
 def read_atom(text: str) -> Atom | None:
     """Read one date from squeezed lower-case text; None where it is none. Impossible months pass."""
     for form in _FORMS:

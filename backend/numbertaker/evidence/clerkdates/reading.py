@@ -35,20 +35,11 @@ def read_date(text: str, era: Era | None = None) -> WrittenDate:
 
     `era` is the span of the card itself, from which a two-digit year takes its century.
     """
-    signs = read_signs(text)
-    if signs.ditto:
-        return WrittenDate(text, is_ditto=True, uncertain=signs.uncertain)
+    signs, known = _in_any_era(text)
+    if known is not None:
+        return known
     if signs.illegible:
         return _partly_illegible(text, era)
-    if signs.blank or is_dash(signs.text):
-        return WrittenDate(text, is_blank=True, uncertain=signs.uncertain)
-    return _read(text, signs, era)
-
-
-def _read(text: str, signs: Signs, era: Era | None) -> WrittenDate:
-    plain = _standard(signs.text)
-    if plain is not None:
-        return _from_edtf(text, plain, signs)
     try:
         phrase = read_phrase(squeezed(signs.text), era)
     except NotUnderstoodError as error:
@@ -58,7 +49,21 @@ def _read(text: str, signs: Signs, era: Era | None) -> WrittenDate:
             problem=str(error),
             suggestions=_suggestions(signs.text, era),
         )
-    return _from_phrase(text, phrase, signs, era)
+    return _from_phrase(text, phrase, signs, era if len(phrase.alternatives) > 1 else None)
+
+
+@lru_cache(maxsize=65_536)
+def _in_any_era(text: str) -> tuple[Signs, WrittenDate | None]:
+    """The signs of a text, and what it says whichever years its card covers, if it can be told without."""
+    signs = read_signs(text)
+    if signs.ditto:
+        return signs, WrittenDate(text, is_ditto=True, uncertain=signs.uncertain)
+    if signs.illegible:
+        return signs, None
+    if signs.blank or is_dash(signs.text):
+        return signs, WrittenDate(text, is_blank=True, uncertain=signs.uncertain)
+    plain = _standard(signs.text)
+    return signs, None if plain is None else _from_edtf(text, plain, signs)
 
 
 def _partly_illegible(text: str, era: Era | None) -> WrittenDate:
@@ -86,13 +91,14 @@ def _reads_as_years(text: str) -> bool:
     return match is not None and int(match[3]) > max(int(match[2]), 12)
 
 
+_ONE_KIND: Final = str.maketrans(dict.fromkeys("‐‑‒–—−", "-") | dict.fromkeys("’‘`´′", "'") | {"½": "half "})
+_AROUND: Final = re.compile(r" ?([./,-]) ?")
+
+
 def squeezed(text: str) -> str:
     """The text in lower case, with one kind of dash and apostrophe and no space around separators."""
-    text = re.sub("[‐‑‒–—−]", "-", text.strip().lower())
-    text = re.sub("[’‘`´′]", "'", text).replace("½", "half ")
-    text = re.sub(r"\s+", " ", text)
-    text = re.sub(r" ?([./,-]) ?", r"\1", text)
-    return text.rstrip(".,; ")
+    text = " ".join(text.strip().lower().translate(_ONE_KIND).split())
+    return (_AROUND.sub(r"\1", text) if " " in text else text).rstrip(".,; ")
 
 
 def _from_edtf(text: str, date: Edtf, signs: Signs) -> WrittenDate:
@@ -127,6 +133,7 @@ def _years_instead(text: str) -> tuple[OtherReading, ...]:
     return (OtherReading(f"[{text[:4]}..{last}]", f"it may be the years {text[:4]} to {last}"),)
 
 
+@lru_cache(maxsize=65_536)
 def _from_phrase(text: str, phrase: Phrase, signs: Signs, era: Era | None) -> WrittenDate:
     uncertain = phrase.uncertain or signs.uncertain
     qualifier = _QUALIFIERS[phrase.approximate, uncertain]
@@ -155,7 +162,7 @@ def _centuries(phrase: Phrase, qualifier: str, era: Era | None) -> Iterable[Othe
 
 def _month_instead(text: str) -> tuple[OtherReading, ...]:
     """'1911/12' is two years to a clerk, and may be December 1911."""
-    match = re.fullmatch(r"(\d{4})/(0[1-9]|1[0-2])", squeezed(text), re.ASCII)
+    match = re.fullmatch(r"(\d{4})/(0[1-9]|1[0-2])", squeezed(text), re.ASCII) if "/" in text else None
     if match is None or int(match[2]) <= int(match[1][2:]):
         return ()
     return (OtherReading(f"{match[1]}-{match[2]}", "it may be a year and a month"),)
@@ -163,7 +170,7 @@ def _month_instead(text: str) -> tuple[OtherReading, ...]:
 
 def _winter_before(date: Edtf) -> tuple[OtherReading, ...]:
     """'Winter 1925' begins in 1925 as read here, and may be the one that ended in it."""
-    match = re.fullmatch(r"(\d{4})-24[?~%]?", date.text, re.ASCII)
+    match = re.fullmatch(r"(\d{4})-24[?~%]?", date.text, re.ASCII) if "-24" in date.text else None
     if match is None:
         return ()
     return (OtherReading(f"{int(match[1]) - 1:04d}-24", "it may be the winter that ended in that year"),)

@@ -11,7 +11,7 @@ from numbertaker.evidence.days import Day
 from numbertaker.reconciling.dating.laws import UNKNOWN, Law
 from numbertaker.reconciling.dating.regions import Regions, mass_in
 from numbertaker.reconciling.dating.slips import Ways
-from numbertaker.reconciling.entries import DateClaim, Entry, Posterior, Stay
+from numbertaker.reconciling.entries import DateClaim, Dated, Entry, Posterior, Stay
 
 Group: TypeAlias = Literal["order", "rate"]
 Kind: TypeAlias = Literal["own", "component", "engine", "spare", "seen"]
@@ -49,6 +49,7 @@ class Event:
     parts: dict[int, list[float]] = field(default_factory=dict)
     heard: dict[int, Posterior] = field(default_factory=dict)
     told_to: dict[int, Posterior] = field(default_factory=dict)
+    dated: Dated | None = None
 
     @property
     def stated(self) -> bool:
@@ -74,12 +75,17 @@ class Event:
         """What is believed of it, but for what one neighbour said: told to that neighbour, so that nobody
         hears his own words again as another's.
         """
-        if self.regions is None:
-            return ()
         key = id(link) if id(link) in self.parts else 0
         if key not in self.told_to:
+            if self.regions is None:
+                return ()
             self.told_to[key] = self.regions.posterior(self.weights(link))
         return self.told_to[key]
+
+    def close(self, believed: Posterior) -> None:
+        """Let go of all that it was worked out with; what is believed of it in the end stays."""
+        self.told_to = {0: believed}
+        self.regions, self.outside, self.parts, self.heard = None, [], {}, {}
 
     def believes(self, link: Link | None) -> Posterior:
         """The same to three decimals, less what is hardly likely: what a neighbour hears of it."""
@@ -141,7 +147,7 @@ class Link:
         edges, days = event.regions.edges, event.regions.days
         likely = [base] * len(days)
         for a, b, p in known:
-            sums = (self.law.before if event is self.before else self.law.after)(edges, a, b)
+            sums = self.law.before(edges, a, b) if event is self.before else self.law.after(edges, a, b)
             share = p / (b - a + 1)
             likely = [so_far + share * one / n for so_far, one, n in zip(likely, sums, days, strict=True)]
         return [log(one) for one in likely]

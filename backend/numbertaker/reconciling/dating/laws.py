@@ -8,8 +8,8 @@ The shares are common practice, no source; what an archive taught replaces them 
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from functools import lru_cache
 from itertools import pairwise
 from math import exp
@@ -53,38 +53,39 @@ class Law:
             return 0.0
         return self._below[step - 1] + self._density[step] * (days - self._limits[step - 1])
 
-    def areas(self, days: Iterable[float]) -> list[float]:
-        """The integral of `upto` up to each of many numbers of days: differences of it are exact means over
-        two runs of days.
-        """
-        limits, below, density, area = self._limits, self._below, self._density, self._area
-        found = []
-        for one in days:
-            step = bisect_right(limits, one)
-            if step:
-                over = one - limits[step - 1]
-                found.append(area[step - 1] + over * (below[step - 1] + density[step] * over / 2))
-            else:
-                found.append(0.0)
-        return found
-
     def before(self, edges: Sequence[Day], first: Day, last: Day) -> list[float]:
-        """For each run between two edges the mean density of its days, each before those of one run."""
-        return self._means(
-            self.areas(last + 1 - edge for edge in edges), self.areas(first - edge for edge in edges)
-        )
+        """For each run between two edges the mean density of its days, each before those of one run, times
+        the days of both runs.
+
+        Beyond the longest time that the law knows, and on the wrong side of the run, there is nothing to add.
+        """
+        near = bisect_right(edges, first - self._limits[-1])
+        far = bisect_left(edges, last + 1 - self._limits[0])
+        between = [self._area_of(first - edge, last + 1 - edge) for edge in edges[near:far]]
+        areas = [float(last + 1 - first)] * near + between + [0.0] * (len(edges) - far)
+        return [one - other if one > other else 0.0 for one, other in pairwise(areas)]
 
     def after(self, edges: Sequence[Day], first: Day, last: Day) -> list[float]:
         """The same where its days come after those of the run."""
-        return self._means(
-            self.areas(edge - last - 1 for edge in edges), self.areas(edge - first for edge in edges)
-        )
+        near = bisect_right(edges, first + self._limits[0])
+        far = bisect_left(edges, last + 1 + self._limits[-1])
+        between = [self._area_of(edge - last - 1, edge - first) for edge in edges[near:far]]
+        areas = [0.0] * near + between + [float(last + 1 - first)] * (len(edges) - far)
+        return [other - one if other > one else 0.0 for one, other in pairwise(areas)]
 
-    @staticmethod
-    def _means(more: list[float], less: list[float]) -> list[float]:
-        """Second differences; the caller divides by the days of both runs."""
-        differ = [a - b for a, b in zip(more, less, strict=True)]
-        return [max(0.0, one - other) for one, other in pairwise(differ)]
+    def _area_of(self, low: float, high: float) -> float:
+        """The integral of `upto` from one number of days to another: differences of it are exact means over
+        two runs of days.
+        """
+        step, over = bisect_right(self._limits, high), 0.0
+        if step:
+            over = high - self._limits[step - 1]
+            over = self._area[step - 1] + over * (self._below[step - 1] + self._density[step] * over / 2)
+        step = bisect_right(self._limits, low)
+        if not step:
+            return over
+        less = low - self._limits[step - 1]
+        return over - (self._area[step - 1] + less * (self._below[step - 1] + self._density[step] * less / 2))
 
 
 AFTER: Final = Law((4000, 1.0))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from math import log2
 from typing import Final
 
-from numbertaker.reconciling.dating.regions import mass_in
 from numbertaker.reconciling.entries import DateClaim, Dated, Draft, Entry, Stay
 from numbertaker.reconciling.weighing.lines import Whole
 from numbertaker.reconciling.weighing.terms import Row, Term, odds
@@ -41,8 +40,8 @@ def read_terms(claim: DateClaim) -> list[Term]:
 def _stages(known: Dated | None, claim: DateClaim) -> list[Term]:
     """What each kind of evidence adds as it is let in, one after another."""
     found, before = [], odds(1 - claim.slip)
-    for name, posterior in known.stages if known is not None else ():
-        now = odds(mass_in(posterior, claim.spans))
+    for name, sure in known.stages.get(claim.spans, ()) if known is not None else ():
+        now = odds(sure)
         if now != before:
             term, row, says = _STAGES[name]
             found.append(Term(term, now - before, row, says))
