@@ -1,11 +1,11 @@
 /** A history as one file, explored without a network: timeline, notes, slips, and nothing asked for elsewhere. */
 import assert from "node:assert/strict";
-import { mkdtemp, readFile, rm } from "node:fs/promises";
+import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
 import { pathToFileURL } from "node:url";
-import { accessible, browser, command, opened, ROOT, served, shot, SIZES } from "./support.mjs";
+import { accessible, browser, command, ROOT, shot, SIZES } from "./support.mjs";
 
 let chrome;
 let folder;
@@ -77,36 +77,3 @@ test("what is near certain can be set back, on a telephone too", async () => {
   assert.equal(wide, 0);
   await close();
 });
-
-test("a history is taken away in the manner that was chosen, and compared with an earlier edition", async () => {
-  const server = await served((archive) => command("import", join(ROOT, "corpus_demo", "package"), "--archive", archive));
-  const { page, errors, close } = await opened(chrome, { who: "A. Reader" });
-  await page.goto(`${server.address}/components/B46`);
-  await page.getByText("Take the history away").click();
-  await page.getByLabel("Notes", { exact: true }).selectOption("journal");
-  await page.getByLabel("Distances", { exact: true }).selectOption("both");
-  await accessible(page, "taking a history away");
-  await shot(page, "take-away");
-  assert.match((await taken(page, "Take it away for a word processor (DOCX)")).subarray(0, 2).toString(), /^PK/);
-  await page.getByLabel("For", { exact: true }).selectOption("edition");
-  const edition = await taken(page, "Take it away for an edition, to compare a later one with");
-  assert.equal(JSON.parse(edition).format, "numbertaker-edition/1");
-  const file = { name: "b.edition.json", mimeType: "application/json", buffer: edition };
-  await page.getByLabel("An earlier edition of this history").setInputFiles(file);
-  const coming = page.waitForEvent("download");
-  await page.getByRole("button", { name: "Write what changed since then" }).click();
-  assert.equal((await coming).suggestedFilename(), "changes.docx");
-  await page.getByLabel("An earlier edition of this history").setInputFiles({ ...file, buffer: Buffer.from("[]") });
-  await page.getByRole("button", { name: "Write what changed since then" }).click();
-  await page.getByRole("alert").getByText("an edition of the format").waitFor();
-  assert.deepEqual(errors.filter((error) => !error.includes("422")), []);
-  await close();
-  await server.stop();
-});
-
-/** What a link gives to be saved. */
-async function taken(page, name) {
-  const coming = page.waitForEvent("download");
-  await page.getByRole("link", { name }).click();
-  return readFile(await (await coming).path());
-}

@@ -1,16 +1,11 @@
 import { expect, it } from "vitest";
-import { exportAddress } from "./addresses";
+import { progressAddress, slipAddress } from "./addresses";
 
-const usual = { style: "archive", dates: "british", distance: "miles", plates: false, slips: false, evidence: false } as const;
-
-it("asks for nothing that is as usual", () => {
-  expect(exportAddress("B52", "docx", usual)).toBe("/api/components/B52/history.docx");
-});
-
-it("asks for what was chosen, of one history or of all", () => {
-  expect(exportAddress(null, "pdf", { ...usual, style: "journal", plates: true })).toBe("/api/book/history.pdf?style=journal&plates=true");
+it("asks for a slip in whole pixels", () => {
+  const box = { x: 10.4, y: 20.6, w: 99.5, h: 40.2 } as Parameters<typeof slipAddress>[1];
+  expect(slipAddress({ sha256: "ab", page: 1 }, box, 6)).toBe("/api/scans/ab/1/slip?x=10&y=21&w=100&h=40&pad=6");
 });
 
 it("keeps a slash in an id from being part of the address", () => {
-  expect(exportAddress("B/5 2", "json", usual)).toBe("/api/components/B%2F5%202/history.json");
+  expect(progressAddress("5/2")).toBe("/api/jobs/5%2F2/events");
 });

@@ -19,31 +19,6 @@ export function scanAddress(sha256: string): string {
   return `/api/scans/${encodeURIComponent(sha256)}`;
 }
 
-/** What a history can be taken away as; a site is of everything only. */
-export const FORMATS = ["docx", "odt", "pdf", "html", "md", "tex", "txt", "json", "edition", "site"] as const;
-
-/** In what manner a document is made. */
-export interface Manner {
-  readonly style: "archive" | "journal" | "plain";
-  readonly dates: "british" | "american" | "iso";
-  readonly distance: "miles" | "kilometres" | "both";
-  readonly plates: boolean;
-  readonly slips: boolean;
-  readonly evidence: boolean;
-}
-
-/** The history of a component, or of everything where null, as a file; what is as usual is left out. */
-export function exportAddress(component: string | null, format: (typeof FORMATS)[number], manner: Manner): string {
-  const asked = new URLSearchParams();
-  if (manner.style !== "archive") asked.set("style", manner.style);
-  if (manner.dates !== "british") asked.set("dates", manner.dates);
-  if (manner.distance !== "miles") asked.set("distance", manner.distance);
-  for (const part of ["plates", "slips", "evidence"] as const) if (manner[part]) asked.set(part, "true");
-  const of = component === null ? "book" : `components/${encodeURIComponent(component)}`;
-  const query = asked.toString();
-  return `/api/${of}/history.${format}${query && `?${query}`}`;
-}
-
 /** Everything in the archive as one evidence package. */
 export const PACKAGE_ADDRESS = "/api/package.zip";
 

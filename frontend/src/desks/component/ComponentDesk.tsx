@@ -8,12 +8,12 @@ import { Asked } from "../../parts/Asked";
 import { DecisionList } from "../../parts/DecisionList";
 import { RulesKey } from "../../parts/Degree";
 import { EventList } from "../../parts/EventList";
+import { TakeAway } from "../../parts/takeaway/TakeAway";
 import { Timeline } from "../../parts/Timeline";
 import { Link } from "../../shell/router";
 import { Fitments } from "./Fitments";
 import { Leads } from "./Leads";
 import { Notes } from "./Notes";
-import { TakeAway } from "./TakeAway";
 import { lifeInWords, spansOf, stayOf } from "./stays";
 import { useTitle } from "../../shell/useTitle";
 import "./component.css";
@@ -39,7 +39,7 @@ function History({ page }: { page: ComponentPage }) {
         <h1>{page.label}</h1>
         <Particulars page={page} />
       </div>
-      <TakeAway component={page.component_id} />
+      <TakeAway of={{ component: page.component_id }} what="the history" />
       <p className="in-a-book">{lifeInWords(page)}</p>
       <Timeline
         stays={stays}

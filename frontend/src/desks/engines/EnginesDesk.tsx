@@ -1,10 +1,12 @@
 /** The engines, and one of them: what it was called and when, what it carried, what happened to it. */
 import { useQuery } from "@tanstack/react-query";
+import { useState } from "react";
 import { engineAsked, enginesAsked } from "../../api/ask";
 import type { EnginePage, EngineSummary } from "../../api/views";
 import { figure } from "../../core/days";
 import { Asked } from "../../parts/Asked";
 import { RulesKey, Sure } from "../../parts/Degree";
+import { Choice, TakeAway } from "../../parts/takeaway/TakeAway";
 import { EventList } from "../../parts/EventList";
 import { Link } from "../../shell/router";
 import { useTitle } from "../../shell/useTitle";
@@ -22,8 +24,32 @@ function List() {
         <h1>Engines</h1>
       </div>
       <Asked of={engines} what="the engines">
-        {(data) => (data.length === 0 ? <p>No engine is in the tables yet. Take in an evidence package that has them.</p> : <Table engines={data} />)}
+        {(data) =>
+          data.length === 0 ? (
+            <p>No engine is in the tables yet. Take in an evidence package that has them.</p>
+          ) : (
+            <>
+              <AClass engines={data} />
+              <Table engines={data} />
+            </>
+          )
+        }
       </Asked>
+    </>
+  );
+}
+
+/** A class of engines to be taken away as a book. */
+function AClass({ engines }: { engines: readonly EngineSummary[] }) {
+  const classes = [...new Set(engines.map((engine) => engine.class_).filter((name) => name !== ""))].sort();
+  const [chosen, setChosen] = useState(classes[0] ?? "");
+  if (classes.length === 0) return null;
+  return (
+    <>
+      <p className="row">
+        <Choice label="The engines of class" value={chosen} of={Object.fromEntries(classes.map((name) => [name, name]))} choose={setChosen} />
+      </p>
+      <TakeAway key={chosen} of={{ class: chosen }} what={`class ${chosen}, as a book,`} />
     </>
   );
 }
@@ -86,6 +112,7 @@ function Engine({ page }: { page: EnginePage }) {
         <span className="soft">{facts.join(", ")}</span>
         <Link to={{ desk: "tables", table: "engines", key: engine.engine_id }}>Mend its row in the tables</Link>
       </div>
+      <TakeAway of={{ engine: engine.engine_id }} what="the history of this engine" />
       {engine.note !== "" && <p>{engine.note}</p>}
       <section className="part" aria-labelledby="called">
         <h2 id="called">What it was called</h2>

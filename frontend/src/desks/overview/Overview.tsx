@@ -4,6 +4,7 @@ import { overviewAsked } from "../../api/ask";
 import type { Overview } from "../../api/views";
 import { counted, sentence } from "../../core/days";
 import { Asked } from "../../parts/Asked";
+import { TakeAway } from "../../parts/takeaway/TakeAway";
 import { Link } from "../../shell/router";
 import { Components } from "./Components";
 import { ForKeeping } from "./ForKeeping";
@@ -52,6 +53,7 @@ function Archive({ overview }: { overview: Overview }) {
         {overview.components.length > 0 && (
           <section aria-labelledby="components">
             <h2 id="components">Components</h2>
+            <TakeAway of={{ everything: true }} what="every history, as a book or a site," />
             <Components components={overview.components} />
           </section>
         )}
