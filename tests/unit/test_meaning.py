@@ -58,6 +58,29 @@ def test_a_column_cast_wrongly_is_not_mended() -> None:
     assert texts(column((3, "total_miles", "233,742"))) == {}
 
 
+def test_a_total_that_repeats_the_last_one_holds_it() -> None:
+    """A 'carried forward' repeats the total reached: misread, it is told by that, and the other way round."""
+    foot = line(5, says="total", total_miles="232,632")
+    assert texts([*column(), foot]) == {}
+    assert texts([*column(), line(5, says="total", total_miles="252,632")]) == {(4, "total_miles"): "232,632"}
+    assert texts([*column((3, "total_miles", "232,832")), foot]) == {(3, "total_miles"): "232,632"}
+
+
+def test_a_digit_that_looks_like_no_other_is_told_where_the_totals_want_just_it() -> None:
+    """Nobody takes a 1 for a 0, but a smudge may: the totals around it need 71,204."""
+    lines = column()
+    lines[1] = line(2, miles=cell("70,204", 0.6), total_miles="134,514")
+    assert texts(lines) == {(1, "miles"): "71,204"}
+
+
+def test_what_was_written_for_a_struck_figure_counts_and_is_left_alone() -> None:
+    """The figure that stands beside a struck one adds up with its neighbours; it is never proposed anew."""
+    lines = column((1, "total_miles", "134,519"))
+    struck = {**lines[2].cells, "miles": cell("40,118", mark="struck")}
+    lines[2] = LineReading(3, "fitment", struck)
+    assert texts(lines) == {(1, "total_miles"): "134,514"}
+
+
 def test_the_total_at_the_foot_tells_of_the_one_figure_that_mends_it() -> None:
     """Sixty thousand at the foot needs 20,000 where 70,000 was seen."""
     lines = [

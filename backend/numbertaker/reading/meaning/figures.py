@@ -23,6 +23,9 @@ _ALIKE: Final = dict(
 _SLIP: Final = 0.15
 """The share of misread figures in which a given digit was taken for a given look-alike."""
 _EXCHANGED: Final = 0.02
+_OTHER: Final = 0.02, 0.0005
+"""The share of misread figures in which one digit, or two, were taken for any others; tried only where the
+figures around want just that."""
 _LEAST_DOUBT: Final = 0.004
 """However sure the recogniser is, so many figures are misread."""
 _NOT_ADDED: Final = log(0.03 * 0.003)
@@ -45,8 +48,10 @@ def value_of(text: str) -> int | None:
     return read_figure(text).value
 
 
-def candidates(cell: CellReading | None) -> Candidates:
-    """Values that a cell may mean, each with its natural log of probability, the likeliest kept."""
+def candidates(cell: CellReading | None, wanted: Iterable[int] = ()) -> Candidates:
+    """Values that a cell may mean, each with its natural log of probability, the likeliest kept; those
+    that are `wanted` by the figures around it among them, where they are a digit or two off.
+    """
     found: Candidates = {}
     if cell is None:
         return found
@@ -58,6 +63,10 @@ def candidates(cell: CellReading | None) -> Candidates:
     seen = value_of(cell.text)
     for other, share in _slips(seen) if seen is not None else ():
         found[other] = max(doubt + log(share), found.get(other, -99.0))
+    for value in wanted:
+        share = _OTHER[off - 1] if seen is not None and 0 < (off := _digits_off(seen, value)) <= 2 else 0.0
+        if share and value not in found:
+            found[value] = doubt + log(share)
     best = sorted(found.items(), key=lambda pair: (-pair[1], pair[0]))[:_MANY]
     return dict(best)
 
@@ -73,21 +82,31 @@ def _slips(value: int) -> Iterable[tuple[int, float]]:
             yield int(digits[:place] + after + digit + digits[place + 2 :]), _EXCHANGED
 
 
+def _digits_off(seen: int, other: int) -> int:
+    """How many digits two figures of one length differ in; many where they are of two lengths."""
+    a, b = str(seen), str(other)
+    return sum(x != y for x, y in zip(a, b, strict=True)) if len(a) == len(b) and other > 0 else 99
+
+
 @dataclass(frozen=True, slots=True)
 class _Row:
-    """One line of a running column: its place, and what its two figures may be."""
+    """One line of a running column: its place, whether it is a total, what its two figures may be, and what
+    those around want them to be."""
 
     place: int
+    foot: bool
     miles: CellReading | None
     total: CellReading | None
+    wanted_miles: tuple[int, ...] = ()
+    wanted_total: tuple[int, ...] = ()
 
     def options(self, fixed: _Fixed | None) -> tuple[_Options, _Options]:
         """What the miles and the total may be, each with its natural log; None where a cell states nothing.
 
         `fixed` may hold one of the two to a value, or to none that was tried.
         """
-        miles = _options(self.miles, _held(self.place, "miles", fixed))
-        return miles, _options(self.total, _held(self.place, "total_miles", fixed))
+        miles = _options(self.miles, _held(self.place, "miles", fixed), self.wanted_miles)
+        return miles, _options(self.total, _held(self.place, "total_miles", fixed), self.wanted_total)
 
 
 _Options = list[tuple[int | None, float]]
@@ -100,24 +119,24 @@ def _held(place: int, field: str, fixed: _Fixed | None) -> int | None:
     return fixed[2] if fixed is not None and fixed[:2] == (place, field) else _FREE
 
 
-def _options(cell: CellReading | None, held: int | None) -> _Options:
+def _options(cell: CellReading | None, held: int | None, wanted: tuple[int, ...]) -> _Options:
     if held is None and cell is not None:
         # What was seen is no figure at all: hold the cell to that.
         return [(None, max(weight for _, weight in readings(cell)))]
-    found: _Options = [(value, weight) for value, weight in candidates(cell).items()]
+    found: _Options = [(value, weight) for value, weight in candidates(cell, wanted).items()]
     if held == _FREE:
         return found or [(None, 0.0)]
     return [option for option in found if option[0] == held]
 
 
 def _running(rows: Sequence[tuple[int, LineReading]]) -> Proposals:
-    column = [_Row(n, stated(line, "miles"), stated(line, "total_miles")) for n, line in rows]
+    column = _wanting(rows)
     best = _decoded(column)
     found: Proposals = {}
     for row, (miles, total) in zip(column, best[1], strict=True):
         for field, cell, value in (("miles", row.miles, miles), ("total_miles", row.total, total)):
             seen = None if cell is None else value_of(cell.text)
-            if cell is None or value is None or value == seen:
+            if cell is None or cell.mark or value is None or value == seen:
                 continue
             held = _decoded(column, fixed=(row.place, field, seen))
             gain = best[0] - held[0]
@@ -126,6 +145,30 @@ def _running(rows: Sequence[tuple[int, LineReading]]) -> Proposals:
                     _as_written(value, cell.text), surely(gain), _why(field, value)
                 )
     return found
+
+
+def _wanting(rows: Sequence[tuple[int, LineReading]]) -> list[_Row]:
+    """The lines of a running column, each with what the lines before and after it, as read, want of it."""
+    cells = [(_standing(line, "miles"), _standing(line, "total_miles")) for _, line in rows]
+    read = [tuple(None if c is None else value_of(c.text) for c in pair) for pair in cells]
+    out = []
+    for k, (n, line) in enumerate(rows):
+        foot = line.says == "total"
+        (miles, total), before = read[k], read[k - 1][1] if k else None
+        after = read[k + 1] if k + 1 < len(read) else (None, None)
+        sums = [before + (miles or 0)] if before is not None and (foot or miles is not None) else []
+        closing = k + 1 < len(rows) and rows[k + 1][1].says == "total"
+        if after[1] is not None and (closing or after[0] is not None):
+            sums.append(after[1] - (after[0] or 0))
+        differences = (total - before,) if total is not None and before is not None else ()
+        out.append(_Row(n, foot, *cells[k], differences, tuple(sums)))
+    return out
+
+
+def _standing(line: LineReading, field: str) -> CellReading | None:
+    """A cell that states a figure: plain, or written in place of one that was struck out."""
+    cell = line.cells.get(field)
+    return cell if cell is not None and cell.mark == "struck" and cell.text else stated(line, field)
 
 
 _Path = tuple[float, list[tuple[int | None, int | None]]]
@@ -143,7 +186,7 @@ def _decoded(column: Sequence[_Row], fixed: _Fixed | None = None) -> _Path:
         after: dict[int | None, _Chain] = {}
         miles, totals = row.options(fixed)
         for start, (weight, chain) in states.items():
-            for m, t, price in _steps(start, miles, totals):
+            for m, t, price in _steps(start, miles, totals, foot=row.foot):
                 step = weight + price
                 end = t if t is not None else (start + m if start is not None and m else None)
                 if end not in after or step > after[end][0]:
@@ -158,7 +201,7 @@ def _decoded(column: Sequence[_Row], fixed: _Fixed | None = None) -> _Path:
 
 
 def _steps(
-    start: int | None, miles: _Options, totals: _Options
+    start: int | None, miles: _Options, totals: _Options, *, foot: bool
 ) -> Iterator[tuple[int | None, int | None, float]]:
     """The steps from one total that can be the best ones: miles, total and the natural log of both.
 
@@ -167,7 +210,7 @@ def _steps(
     if start is None or miles[:1] == [(None, 0.0)] or any(t is None for t, _ in totals) or len(miles) < 2:
         for m, a in miles:
             for t, b in totals:
-                yield m, t, a + b + _fit(start, m, t)
+                yield m, t, a + b + _fit(start, m, t, foot=foot)
         return
     known, (likeliest, most) = dict(miles), max(miles, key=lambda option: option[1])
     for t, b in totals:
@@ -175,12 +218,16 @@ def _steps(
         if adding is not None and adding >= most + _NOT_ADDED:
             yield (t or 0) - start, t, adding + b
         else:
-            yield likeliest, t, most + b + _fit(start, likeliest, t)
+            yield likeliest, t, most + b + _fit(start, likeliest, t, foot=foot)
 
 
-def _fit(start: int | None, miles: int | None, total: int | None) -> float:
-    if start is None or miles is None or total is None:
-        return _NOT_ADDED if total is not None and start is not None and total <= start else 0.0
+def _fit(start: int | None, miles: int | None, total: int | None, *, foot: bool) -> float:
+    """What it costs that a line does not add up: a total repeats what was reached, others add their miles."""
+    if start is None or total is None:
+        return 0.0
+    if miles is None:
+        short = total != start if foot and start else total <= start
+        return _NOT_ADDED if short else 0.0
     return 0.0 if start + miles == total else _NOT_ADDED
 
 
