@@ -6,11 +6,15 @@ import json
 import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future
+from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.archives import new_archive, package, picture
 
 from numbertaker.archive import Archive
+from numbertaker.usecases.packages import import_package
+from numbertaker.usecases.take_in import take_in
 from numbertaker.web.running import Runner
 
 
@@ -159,3 +163,20 @@ def test_a_card_that_is_not_there_can_not_be_read(small: Any) -> None:
     answer = small.post("/api/read", json={"card_ids": ["S9-9"]})
     assert answer.status_code == 404
     assert small.get("/api/jobs").json() == []
+
+
+def test_the_first_lines_that_are_read_are_learnt_from(tmp_path: Path) -> None:
+    """An archive that has only been read is learnt from like one that was imported; and once only."""
+    archive = new_archive(tmp_path / "archive")
+    import_package(archive, package(tmp_path / "tables"))
+    take_in(archive, [picture(tmp_path / "scans" / "a.png", 50)], "S1")
+    desk = Desk()
+    desk.results = [read_as("208"), read_as("210")]
+    runner = Runner(archive, lambda: desk)
+    assert archive.lessons() == ()
+    for again in (False, True):
+        name = f"job-{runner.begin(None, again=again, by='A. Reader').job_id}"
+        for thread in [t for t in threading.enumerate() if t.name == name]:
+            thread.join(60)
+        assert [lesson.version for lesson in archive.lessons()] == [1]
+    archive.close()

@@ -44,8 +44,12 @@ test("two corrections propose other cells anew; one is taken by keyboard, the ot
   await page.getByText("After your correction 2 other cells are proposed anew").waitFor();
   await settled(page);
   await accessible(page, "cells that are proposed anew");
-  await page.getByText("After your correction 2 other cells").scrollIntoViewIfNeeded();
-  await shot(page, "card-proposed-anew");
+  for (const [name, size] of Object.entries(SIZES).reverse()) {
+    await page.setViewportSize(size);
+    await page.getByRole("button", { name: "Leave them for now" }).scrollIntoViewIfNeeded();
+    await accessible(page, `cells that are proposed anew (${name})`);
+    await shot(page, `card-proposed-anew-${name}`);
+  }
 
   const take = page.getByRole("button", { name: "Take ‘72,350’" });
   await take.focus();
