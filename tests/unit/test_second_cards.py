@@ -47,6 +47,22 @@ def test_a_shed_s_card_that_has_other_miles_is_one_finding() -> None:
     assert fitment.miles.value == 87_177
 
 
+def test_one_misread_date_does_not_make_another_fitment() -> None:
+    """A removal read thirty years off, with the very miles beside it, is a wrong date of the same fitment."""
+    history = told(*OWN, *MIRROR, of("S6", MIRROR[2], removed="2.1982"))
+    fitments = next(c for c in history.components if c.component_id == "B1").fitments
+    assert len(fitments) == 4
+    assert "S6-202-2" in fitments[2].evidence
+
+
+def test_a_removal_before_anything_was_built_is_wrong_and_not_exchanged() -> None:
+    """A century misread on one card doesn't move the day that both others have: one finding, on its line."""
+    history = told(*OWN, *MIRROR, of("S6", MIRROR[2], removed="2.1882"))
+    fitment = next(c for c in history.components if c.component_id == "B1").fitments[2]
+    assert fitment.removed.edtf == "1912-02"
+    assert [(f.kind, f.lines) for f in history.all_findings()] == [("overlap", ("S6-202-2",))]
+
+
 def test_what_only_the_shed_has_is_a_fitment_of_its_own() -> None:
     """A line that the works' card of the engine lacks is paired with the component's card."""
     history = told(*OWN, MIRROR[0], MIRROR[1], MIRROR[3], of("S6", MIRROR[1]), of("S6", MIRROR[2]))

@@ -16,7 +16,8 @@ from numbertaker.reconciling.entries import Draft, Entry
 from numbertaker.reconciling.odds import dates_weight, miles_weight
 
 _ENOUGH = 7.0
-_OTHER_NAME = 8.0
+_SAME_NAME, _OTHER_NAME = 3.0, -5.0
+_DATES_AGAINST = -6.0
 
 
 def lay_beside(draft: Draft) -> None:
@@ -54,9 +55,14 @@ def _lay(fullest: Iterable[Entry], entries: Iterable[Entry]) -> None:
 
 
 def _alike(one: Entry, other: Entry) -> float:
-    """What two lines have in common beyond what makes them one fitment, in log2 odds."""
-    weight = dates_weight(one, other) + miles_weight(one.miles, other.miles)
-    return weight - _ENOUGH - (0.0 if _named(one) == _named(other) else _OTHER_NAME)
+    """What two lines have in common beyond what makes them one fitment, in log2 odds.
+
+    Dates count for what they are worth, but no further against than one that was misread: the miles may
+    still be the very same.
+    """
+    dates = max(_DATES_AGAINST, dates_weight(one, other))
+    name = _SAME_NAME if _named(one) == _named(other) else _OTHER_NAME
+    return dates + miles_weight(one.miles, other.miles) + name - _ENOUGH
 
 
 def _named(entry: Entry) -> str:

@@ -97,7 +97,8 @@ class Events:
                 for at, (_, known) in enumerate(event.claims)
             )
             if other is not None:
-                event.told[place] = _either(ways(claim, 0.5, shapes, reach), other)
+                told = ways(claim, 0.5, shapes, reach)
+                event.told[place] = _either(told, other) if _in_life(event, claim, other) else told
             else:
                 told = ways(claim, claim.slip, shapes, reach)
                 # Where one card was written up from the other, the vaguer one says nothing of its own.
@@ -330,6 +331,11 @@ def _backwards(entry: Entry, event: str) -> DateClaim | None:
     if entry.fitted is None or entry.removed is None or entry.fitted.first <= entry.removed.last:
         return None
     return entry.removed if event == "fitted" else entry.fitted
+
+
+def _in_life(event: Event, *claims: DateClaim) -> bool:
+    """Whether all of some dates may lie in the life: else they were not exchanged, one of them is wrong."""
+    return all(event.life.first <= claim.last and claim.first <= event.life.last for claim in claims)
 
 
 def _either(own: Ways, other: DateClaim) -> Ways:
