@@ -30,6 +30,11 @@ def class_of(text: str, mark: str) -> str:
     return mark if mark in ("ditto", "struck") else "plain" if text else "blank"
 
 
+def at_place(cards: Sequence[dict[str, Any]], place: int) -> dict[str, Any]:
+    """The card that lies at a place of the picture, from 0; one without lines where fewer were found."""
+    return cards[place] if place < len(cards) else {"form": "none", "heading": {}, "lines": []}
+
+
 def got_cell(card: dict[str, Any], row: int, field: str) -> dict[str, Any]:
     """What was read for a true cell; an empty cell where there is none."""
     if row == 0:
@@ -155,9 +160,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         tally, seconds = Tally(), 0.0
         for path, truth in cards_of(args.corpus, args.only):
             start = time.perf_counter()
-            card = worker.read_job(path, truth["page"], {"recogniser": reader})
+            first = worker.read_job(path, truth["page"], {"recogniser": reader})
             seconds += time.perf_counter() - start
-            tally.add(truth, card)
+            tally.add(truth, at_place([first, *first.get("further", ())], truth.get("place", 0)))
         report(tally, f"cells by {reader}", seconds, args.listed if reader == "onnx" else 0)
     if args.baseline:
         tally, seconds = Tally(), 0.0

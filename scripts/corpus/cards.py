@@ -13,7 +13,8 @@ from .railway import Part, Stay
 from .roster import WORKS, Locomotive
 
 
-def _interval(first: date, last: date) -> str:
+def interval(first: date, last: date) -> str:
+    """From one day's month to another's, in EDTF."""
     return f"{first:%Y-%m}/{last:%Y-%m}"
 
 
@@ -32,7 +33,7 @@ def component_card(world: World, part: Part, rng: Random) -> Paper:
         heading=part.number,
         heading_name="",
         printed=printed,
-        covers=_interval(part.built, part.condemned),
+        covers=interval(part.built, part.condemned),
         locator=f"card {part.number}",
         clerk=clerk,
     )
@@ -117,7 +118,7 @@ def engine_card(world: World, engine: Locomotive, rng: Random) -> Paper:
         heading=number,
         heading_name=printed["NAME"],
         printed={k: v for k, v in printed.items() if v},
-        covers=_interval(engine.built, engine.withdrawn),
+        covers=interval(engine.built, engine.withdrawn),
         locator=f"card {number}",
         clerk=clerk,
     )

@@ -21,7 +21,7 @@ class WrittenDate:
 
 @dataclass(frozen=True, slots=True)
 class Clerk:
-    """One clerk's habits. `dates` are styles in order of liking; `face` is the machine that he typed on."""
+    """One clerk's habits. `dates` are styles in order of liking; `face` is his machine, or his hand."""
 
     name: str
     dates: tuple[str, ...]
@@ -40,6 +40,14 @@ CLERKS: Final = (
     Clerk("fifth", ("long", "long", "named"), '"', "SpecialElite-Regular", True, True),
     Clerk("sixth", ("slash",), '"', "CourierPrime-Regular", False, False),
 )
+HANDS: Final = (  # the clerks of the sheds, who had no machine
+    Clerk("shed, first", ("month", "month", "day"), '"', "Damion-Regular", False, True),
+    Clerk("shed, second", ("day", "day", "month"), "do.", "Satisfy-Regular", False, True),
+    Clerk("shed, third", ("named",), '"', "Neucha-Regular", False, True),
+    Clerk("shed, fourth", ("slash", "slash", "month"), '"', "Ephesis-Regular", True, True),
+)
+LEDGER_KEEPER: Final = Clerk("ledger", ("named",), '"', "CutiveMono-Regular", False, True)
+STOREMAN: Final = Clerk("list", ("day",), '"', "SpecialElite-Regular", True, True)
 PRINTER: Final = Clerk("printer", ("named",), '"', "OldStandardTT-Regular", False, False)
 
 

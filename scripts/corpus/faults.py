@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .elsewhere import slips_elsewhere
 from .papers import Line, Paper
 from .plantings import Slip, World
 from .railway import Stay
@@ -46,11 +47,56 @@ class _Index:
         """The ids of the lines about a stay on the cards of some forms, where there are any."""
         return tuple(i for form in forms if (i := self.line_id(form, stay)) is not None)
 
+    def every(self, stay: Stay, form: str) -> tuple[str, ...]:
+        """The ids of all lines about a stay on the papers of a form."""
+        papers = (p for p in self.papers if p.form == form)
+        return tuple(p.line_id(line) for p in papers for line in p.lines if line.stay == stay)
+
 
 def faults(world: World, papers: list[Paper]) -> list[Fault]:
     """Every planted fault, in the order of the README."""
+    return [*works_faults(world, papers), *_faults_elsewhere(world, _Index(papers))]
+
+
+def works_faults(world: World, papers: list[Paper]) -> list[Fault]:
+    """Those in the works' own papers and in the list printed from them."""
     index = _Index(papers)
     return [_MAKERS[slip.key](world, index, slip) for slip in world.slips] + [_copied(world, index)]
+
+
+def _faults_elsewhere(world: World, index: _Index) -> list[Fault]:
+    """Those in what survives besides: on a shed's card, in the ledger, on the typed list."""
+    shed, ledger, twice = (slip.stay for slip in slips_elsewhere(world))
+    lines = index.ids(shed, "shed-card")
+    right = ", ".join(index.ids(shed, "component-card", "engine-card"))
+    return [
+        Fault(
+            "shed",
+            "mileage-conflict",
+            lines,
+            ("miles",),
+            ("mileage-conflict",),
+            f"The shed's card has one figure for boiler {shed.component_id[1:]}; both cards of the works have"
+            f" another: {right}.",
+        ),
+        Fault(
+            "ledger",
+            "date-conflict",
+            index.ids(ledger, "ledger"),
+            ("removed",),
+            ("date-conflict",),
+            f"The ledger contradicts the card that it was copied from: boiler {ledger.component_id[1:]}"
+            " comes off a year too early.",
+        ),
+        Fault(
+            "twice",
+            "repeated-line",
+            index.every(twice, "typed-list"),
+            (),
+            ("repeated-line",),
+            f"A fitment of boiler {twice.component_id[1:]} stands on the typed list twice.",
+        ),
+    ]
 
 
 def _boiler(slip: Slip) -> str:
@@ -122,7 +168,7 @@ _MAKERS = {
 
 
 def cards_with_slips(world: World, papers: list[Paper]) -> set[str]:
-    """The cards on which a planted fault stands, and the engine's card that has the right mileage."""
-    slips = {line_id.rsplit("-", 1)[0] for fault in faults(world, papers) for line_id in fault.lines}
+    """The works' cards on which a planted fault stands, and the engine's card that has the right mileage."""
+    slips = {line_id.rsplit("-", 1)[0] for fault in works_faults(world, papers) for line_id in fault.lines}
     facing = _Index(papers).ids(world.slip("miles").stay, "engine-card")
     return slips | {line_id.rsplit("-", 1)[0] for line_id in facing}

@@ -8,6 +8,7 @@ from .book import list_pages
 from .cards import component_card, engine_card
 from .papers import Paper
 from .plantings import World
+from .sheds import ledger_leaves, list_leaves, shed_cards
 
 
 def write_papers(world: World, seed: int) -> list[Paper]:
@@ -23,4 +24,6 @@ def write_papers(world: World, seed: int) -> list[Paper]:
     papers += [
         component_card(world, p, rng(p.component_id)) for p in world.railway.parts if p.kind == "tender"
     ]
-    return papers + list_pages(world, rng("list"))
+    papers += list_pages(world, rng("list"))
+    papers += shed_cards(world, rng("sheds"))
+    return papers + ledger_leaves(world, rng("ledger")) + list_leaves(world, rng("tank list"))

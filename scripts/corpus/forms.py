@@ -1,4 +1,4 @@
-"""The three forms, and how a written paper is set out on them."""
+"""The three forms of the works, and how a written paper is set out on them."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from random import Random
 from typing import Final
 
+from . import printed
 from .papers import COLUMNS, Line, Paper
 from .roster import RAILWAY, WORKS
 from .sheet import Box, Cell, Glyph, Press, Sheet, Stroke, Typewriter, hull, inches
@@ -43,6 +44,8 @@ LIST_WIDTHS: Final = (0.62, 0.68, 1.5, 0.86, 0.92, 0.82)
 
 def lay_out(paper: Paper, rng: Random) -> Sheet:
     """Set a paper out on its form; every random choice comes from `rng`."""
+    if paper.form in printed.PRINTINGS:
+        return printed.set_out(paper, rng)
     if paper.form == "printed-list":
         return _ListPage(paper, rng).set()
     return _Card(paper, rng).set()

@@ -19,6 +19,7 @@ TINTS: Final = {
 INKS: Final = {"black": (0.11, 0.10, 0.12), "blue-black": (0.10, 0.12, 0.24), "purple": (0.26, 0.13, 0.38)}
 STAMP_INKS: Final = {"red": (0.72, 0.22, 0.20), "violet": (0.42, 0.24, 0.58), "blue": (0.22, 0.34, 0.62)}
 STAMPS: Final = ("ENTERED", "CHECKED|14 OCT 1961", "COPIED", "C.M.E. OFFICE", "DRAWING OFFICE|COPY", "CLOSED")
+FOLDED: Final = (2, 7, 9, 11)  # which of the papers from elsewhere were folded in a pocket
 WHITE_BED, GREY_BED, BLACK_BED = 0.95, 0.22, 0.1
 
 
@@ -154,5 +155,31 @@ def special_looks(papers: list[Paper], spared: set[str]) -> dict[str, Look]:
             dpi=200,
             bed=BLACK_BED,
             quality=74,
+        )
+    return looks
+
+
+def looks_elsewhere(papers: list[Paper]) -> dict[str, Look]:
+    """What survives besides the works' cards: pens that ran thin, a carbon copy, leaves that were handled."""
+    pen = Look(tint="green", ribbon="blue-black", fade=0.95, stains=1, foxing=12, dpi=220, quality=74)
+    leaf = Look(tint="white", fade=0.9, clog=0.3, stains=1, foxing=10, show_through=0.05, dpi=220, quality=74)
+    carbon = Look(tint="white", ribbon="purple", fade=0.72, clog=0.6, foxing=6, dpi=220, quality=70)
+    of_form = {"shed-card": pen, "ledger": leaf, "typed-list": carbon}
+    looks = {}
+    for n, paper in enumerate(p for p in papers if p.form in of_form):
+        worn, look = n in FOLDED, of_form[paper.form]
+        if paper.form == "shed-card":
+            look = replace(
+                look, tint=("green", "cream", "buff")[n % 3], ribbon=("blue-black", "black")[n % 2]
+            )
+        looks[paper.card_id] = replace(
+            look,
+            skew=(0.6, -0.9, 1.3, -0.4)[n % 4],
+            stains=(0, 1, 2)[n % 3],
+            ring=n % 5 == 4,
+            damp=n % 4 == 3,
+            fold=worn,
+            dry=0.2 if worn else 0.06,
+            holes="left" if paper.form == "ledger" else "",
         )
     return looks

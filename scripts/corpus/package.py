@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from . import tables
-from .papers import COLUMNS, SIDE, Line, Paper
+from .papers import COLUMNS, FORM_OF, SIDE, Line, Paper
 from .plantings import World
 from .scans import Page, ScanFile
 from .tables import Row
@@ -163,10 +163,12 @@ def cells_json(scans: list[ScanFile]) -> list[dict[str, Any]]:
     return [
         {
             "scan": file.name,
-            "page": number,
+            "page": file.number(page) or 1,
+            **({"place": place} if file.camera else {}),
             "source_id": page.paper.source_id,
             "card_id": page.paper.card_id,
-            "form": page.paper.form,
+            "form": FORM_OF.get(page.paper.form, page.paper.form),
+            "kind": page.paper.form,
             "width": page.size[0],
             "height": page.size[1],
             "turned": round(page.look.skew, 3),
@@ -175,7 +177,7 @@ def cells_json(scans: list[ScanFile]) -> list[dict[str, Any]]:
             "cells": _cells(page),
         }
         for file in scans
-        for number, page in enumerate(file.pages, start=1)
+        for place, page in enumerate(file.pages)
     ]
 
 

@@ -38,8 +38,41 @@ COLUMNS: Final = {
         ("removed", "Removed"),
         ("miles", "Miles"),
     ),
+    "shed-card": (
+        ("component", "BOILER No."),
+        ("fitted", "PUT ON"),
+        ("removed", "TAKEN OFF"),
+        ("miles", "MILES RUN"),
+        ("place", "WORKS"),
+        ("remarks", "REMARKS"),
+    ),
+    "ledger": (
+        ("engine", "Engine No."),
+        ("fitted", "On"),
+        ("removed", "Off"),
+        ("miles", "Miles run"),
+        ("total_miles", "Total miles"),
+        ("place", "Works"),
+        ("remarks", "Remarks"),
+    ),
+    "typed-list": (
+        ("component", "Boiler"),
+        ("engine", "Engine"),
+        ("fitted", "Put in"),
+        ("removed", "Taken out"),
+        ("place", "Works"),
+    ),
 }
-SIDE: Final = {"component-card": "component", "engine-card": "engine", "printed-list": "statement"}
+SIDE: Final = {
+    "component-card": "component",
+    "engine-card": "engine",
+    "printed-list": "statement",
+    "shed-card": "engine",
+    "ledger": "component",
+    "typed-list": "statement",
+}
+FORM_OF: Final = {"shed-card": "engine-card", "ledger": "component-card", "typed-list": "printed-list"}
+"""Which of the usual forms a reader takes one of these for that nobody taught it."""
 
 
 @dataclass(slots=True)
@@ -69,6 +102,7 @@ class Paper:
     covers: str
     locator: str
     clerk: Clerk
+    second: tuple[int, Clerk] | None = None  # the line from which another hand goes on, and whose
     lines: list[Line] = field(default_factory=list)
 
     def line_id(self, line: Line) -> str:

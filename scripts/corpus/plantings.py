@@ -121,7 +121,7 @@ def _reversals(railway: Railway) -> list[Slip]:
     return found
 
 
-def _swapped_digit(miles: int) -> int | None:
+def swapped_digit(miles: int) -> int | None:
     """The figure with its thousands digit misread, 3 for 8 or 8 for 3, where that digit is one of them."""
     digit = miles // 1000 % 10
     return {3: miles + 5000, 8: miles - 5000}.get(digit)
@@ -132,7 +132,7 @@ def _mileages(railway: Railway) -> list[Slip]:
     found = []
     for _, stay, _ in _inner(railway):
         engine = railway.engine(stay.engine_id or "")
-        wrong = _swapped_digit(stay.miles)
+        wrong = swapped_digit(stay.miles)
         years = (stay.removed - stay.fitted).days / 365.25
         usual = MILES_A_YEAR[engine.called("class", stay.fitted)] * years
         if (

@@ -19,7 +19,8 @@ every figure are made up; any likeness to a real railway, engine or person is an
 tenders. This folder may be used freely (CC0 1.0).
 
 - `scans/`: {pages} worn cards and pages in {files} files: JPEG, PNG, a TIFF and a PDF of several pages
-  each, and two photographs that are stored on their side.
+  each, two photographs that are stored on their side, and four that a telephone's camera took of papers
+  on a dark desk, two of them with two cards each.
 - `authority/`: the tables that a researcher would have before reading a card: sources, cards, engines,
   components, designations, what fits what, events.
 - `package/`: the same tables and `lines.csv`: every line of every scan exactly as it stands on the
@@ -32,6 +33,12 @@ tenders. This folder may be used freely (CC0 1.0).
 Boiler cards (`S1`), engine cards (`S2`) and tender cards (`S3`) were typed at the works; four pages
 survive of a printed list (`S4`) that was copied from the boiler cards. Engine cards have no column for
 tenders, and the cards of {lost} engines are lost: those engines are known from the other side only.
+
+What else survives tells of the same fitments. The sheds kept a card of an engine for as long as it was
+stationed there, by hand (`S6`): eight of them, three in two hands each, with ditto marks and figures struck
+out and put right. Three leaves are left of a typed boiler ledger (`S7`), faintly ruled, with a heading over
+both dates; one begins with a total brought forward. Two sheets of a carbon copy list the tank engines'
+boilers, without any ruling (`S8`).
 
 ## Making it again
 
@@ -49,10 +56,10 @@ this file, so that the lists below always fit the scans.
 """
 
 MIDDLE: Final = """
-Nothing else should be flagged when `package/` is reconciled. The right mileage stands on
-`{engine_line}`; the printed list only repeats the wrong one and must not outvote it. In truth a fitment
-of boiler {gap} on engine {lost_engine} fills the silence, but no paper that survives has it; the card
-of {lost_engine} is known to exist and was never copied.
+Nothing else should be flagged when `package/` is reconciled. The right mileage of the fitment that the
+list copied stands on `{engine_line}`; the list only repeats the wrong one and must not outvote it. In
+truth a fitment of boiler {gap} on engine {lost_engine} fills the silence, but no paper that survives has
+it; the card of {lost_engine} is known to exist and was never copied.
 
 ## Awkward things planted that are no fault, and that no finding should name
 
@@ -65,14 +72,14 @@ FONTS: Final = """
 
 The letters on the scans are drawn with fonts shipped in `scripts/corpus/fonts/`, each with its licence
 beside it: Courier Prime, Cutive Mono, Old Standard TT and Archivo Narrow (SIL Open Font License 1.1),
-and Special Elite (Apache License 2.0). All are the Latin subsets that the Fontsource packages
-distribute.
+and Special Elite (Apache License 2.0). The hands are drawn faces too, nobody's own: Damion, Neucha and
+Ephesis (SIL Open Font License 1.1), and Satisfy (Apache License 2.0); the reader was trained on none of these
+four. All are the Latin subsets that the Fontsource packages distribute.
 
 ## What the scans leave out
 
-They are typed and printed: no handwriting but pen strokes and pencil ticks. Every card of one printing
-of a form has the same columns, as real ones had, which flatters a reader that knows the form. Real
-cards will be harder.
+A face writes every letter alike, however it is moved about: real hands will be much harder. Every card of
+one printing of a form has the same columns, as real ones had, which flatters a reader that knows the form.
 """
 
 
@@ -133,6 +140,15 @@ def _harmless(world: World, papers: list[Paper]) -> list[tuple[str, str]]:
     )
     spare = [p.line_id(x) for p in papers for x in p.lines if x.says == "spare"]
     rows.append(("a component in stock, and written down so", ", ".join(f"`{line}`" for line in spare)))
+    hands = [p for p in papers if p.second is not None]
+    rows.append(
+        (
+            "two hands on one card",
+            ", ".join(f"`{p.card_id}`, from line {(p.second or (0,))[0]}" for p in hands),
+        )
+    )
+    begun = [p.line_id(p.lines[0]) for p in papers if p.lines[0].says == "total"]
+    rows.append(("a total brought forward", ", ".join(f"`{line}`" for line in begun)))
     struck = sum(mark.startswith("struck") for p in papers for x in p.lines for mark in x.marks.values())
     rows.append(("figures struck out and typed again", f"{struck} cells, marked in `lines.csv`"))
     return rows

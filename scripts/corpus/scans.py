@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import zlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
 from time import gmtime
+from typing import Final
 
 import numpy as np
 from numpy.random import Generator
@@ -14,13 +15,19 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from .forms import lay_out
-from .look import Look, special_looks, usual_look
+from .look import Look, looks_elsewhere, special_looks, usual_look
 from .papers import Paper
-from .photographs import outline, seen_box
-from .render import pen_ink, printed_ink, typed_ink
+from .photographs import View, desk, laid_on, outline, seen_box, seen_by_camera, worn
 from .scanning import Matrix, placing, scanned
 from .sheet import Box, Sheet
-from .wear import shape_of_card, worn_sheet
+
+LONG_SIDE: Final = 2600  # of a photograph, in pixels
+SNAPS: Final = {  # which papers a telephone's camera took, and those that lay beside each other
+    "photo-1.jpg": ("S6-210", "S6-61"),
+    "photo-2.jpg": ("S6-226", "S6-204"),
+    "photo-3.jpg": ("S6-221",),
+    "photo-4.jpg": ("S7-60",),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,15 +51,20 @@ class Page:
 
 @dataclass(frozen=True, slots=True)
 class ScanFile:
-    """One file: its name, its pages, and how it is written."""
+    """One file: its name, its pages, and how it is written. `camera`: its papers lay on a desk together."""
 
     name: str
     pages: tuple[Page, ...]
     orientation: int = 1  # EXIF
+    camera: bool = False
 
     def reference(self, page: Page) -> str:
         """How the package names a page: the file, with the page's number where there are several."""
-        return self.name if len(self.pages) == 1 else f"{self.name}#page={self.pages.index(page) + 1}"
+        return self.name if self.number(page) is None else f"{self.name}#page={self.number(page)}"
+
+    def number(self, page: Page) -> int | None:
+        """Which page of the file a page is, from 1; None where the file has but one picture."""
+        return None if self.camera or len(self.pages) == 1 else self.pages.index(page) + 1
 
 
 def _generator(seed: int, name: str) -> Generator:
@@ -68,7 +80,8 @@ def _page(paper: Paper, seed: int, special: dict[str, Look]) -> Page:
 
 def _stem(paper: Paper) -> str:
     number = paper.card_id.split("-")[1]
-    return {"S1": "boiler-", "S2": "engine-", "S4": "list-p"}[paper.source_id] + number
+    stems = {"S1": "boiler-", "S2": "engine-", "S4": "list-p", "S6": "shed-", "S7": "ledger-", "S8": "tanks-"}
+    return stems[paper.source_id] + number
 
 
 def plan_scans(papers: list[Paper], seed: int, spared: set[str]) -> list[ScanFile]:
@@ -77,7 +90,11 @@ def plan_scans(papers: list[Paper], seed: int, spared: set[str]) -> list[ScanFil
     The tenders' cards share a TIFF and the last pages of the book a PDF; a look of few tones goes into a PNG,
     a photograph into a JPEG that lies on its side. `spared` are the cards that must stay legible.
     """
-    special = special_looks(papers, spared)
+    special = special_looks(papers, spared) | looks_elsewhere(papers)
+    snapped = [
+        _snapped(n, [p for p in papers if p.card_id in ids], seed, special) for n, ids in SNAPS.items()
+    ]
+    papers = [p for p in papers if not any(p.card_id in ids for ids in SNAPS.values())]
     pages = {paper.card_id: _page(paper, seed, special) for paper in papers}
     tenders = tuple(pages[p.card_id] for p in papers if p.source_id == "S3")
     book = tuple(pages[p.card_id] for p in papers if p.source_id == "S4")[2:]
@@ -87,7 +104,20 @@ def plan_scans(papers: list[Paper], seed: int, spared: set[str]) -> list[ScanFil
     for n, orientation in zip(sideways[:2], (6, 8), strict=False):
         files[n] = ScanFile(files[n].name, files[n].pages, orientation)
     first, last = book[0].paper.printed["PAGE"], book[-1].paper.printed["PAGE"]
-    return [*files, ScanFile("tenders.tif", tenders), ScanFile(f"list-p{first}-{last}.pdf", book)]
+    files += [ScanFile("tenders.tif", tenders), ScanFile(f"list-p{first}-{last}.pdf", book)]
+    return [*files, *snapped]
+
+
+def _snapped(name: str, papers: list[Paper], seed: int, looks: dict[str, Look]) -> ScanFile:
+    """Papers on a desk before a telephone's camera, nothing drawn yet."""
+    rng = _generator(seed, f"view/{name}")
+    sheets = [lay_out(paper, Random(f"sheet/{seed}/{paper.card_id}")) for paper in papers]
+    view = View.over(sheets, rng, LONG_SIDE)
+    pages = [
+        Page(paper, sheet, replace(looks[paper.card_id], skew=0.0), view.put(sheet, rng), view.size)
+        for paper, sheet in zip(papers, sheets, strict=True)
+    ]
+    return ScanFile(name, tuple(pages), camera=True)
 
 
 def _single(page: Page) -> ScanFile:
@@ -98,17 +128,26 @@ def _single(page: Page) -> ScanFile:
 def draw(page: Page, seed: int) -> NDArray[np.uint8]:
     """The pixels of one page, upright: rows, columns, red-green-blue."""
     rng = _generator(seed, f"wear/{page.paper.card_id}")
-    sheet = page.sheet
-    worn = worn_sheet(rng, page.look, printed_ink(sheet), typed_ink(sheet), pen_ink(sheet))
-    card = shape_of_card(rng, (sheet.height, sheet.width), page.look)
-    return scanned(rng, worn, card, (page.matrix, page.size), page.look)
+    colour, card = worn(page.sheet, page.look, rng)
+    return scanned(rng, colour, card, (page.matrix, page.size), page.look)
+
+
+def snap(file: ScanFile, seed: int) -> NDArray[np.uint8]:
+    """The pixels of a photograph with all the papers on it."""
+    rng = _generator(seed, f"wear/{file.name}")
+    size = file.pages[0].size
+    picture = desk(rng, size)
+    for page in file.pages:
+        picture = laid_on(picture, worn(page.sheet, page.look, rng), page.matrix, size)
+    return seen_by_camera(picture, rng)
 
 
 def write_scan(file: ScanFile, folder: Path, seed: int) -> None:
     """Draw the pages of a file and write it in the format that its name says."""
-    pictures = [Image.fromarray(draw(page, seed)) for page in file.pages]
-    pictures = [p.convert("L") if page.look.grey else p for p, page in zip(pictures, file.pages, strict=True)]
-    look, first, path = file.pages[0].look, pictures[0], folder / file.name
+    drawn = [snap(file, seed)] if file.camera else [draw(page, seed) for page in file.pages]
+    look = file.pages[0].look
+    pictures = [Image.fromarray(pixels).convert("L" if look.grey else "RGB") for pixels in drawn]
+    first, path = pictures[0], folder / file.name
     dpi = (look.dpi, look.dpi)
     match path.suffix:
         case ".jpg":

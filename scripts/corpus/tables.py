@@ -21,7 +21,7 @@ def month(day: date) -> str:
 
 
 def sources() -> list[Row]:
-    """The four sources whose scans are here, and the one from which the events are cited."""
+    """The sources whose scans are here, and the one from which the events are cited."""
     cards = {
         "repository": REPOSITORY,
         "author": f"{RAILWAY}, {WORKS} Works",
@@ -78,6 +78,48 @@ def sources() -> list[Row]:
             "created": "1903/1962",
             "seen": "2024-05",
             "rights": "CC0-1.0",
+        },
+        *_sources_elsewhere(),
+    ]
+
+
+def _sources_elsewhere() -> list[Row]:
+    """What survives besides the works' cards."""
+    museum = {"repository": REPOSITORY, "rights": "CC0-1.0", "seen": "2024-09"}
+    return [
+        {
+            "source_id": "S6",
+            "kind": "engine-card",
+            "title": "Engine cards kept at the running sheds",
+            "author": f"{RAILWAY}, shed clerks",
+            "collection": "Papers of the running sheds",
+            "reference": "MOR/SHD/2",
+            "created": "1905/1962",
+            "note": "By hand. A shed kept a card for as long as the engine was stationed there.",
+            **museum,
+        },
+        {
+            "source_id": "S7",
+            "kind": "ledger",
+            "title": "Boiler ledger, loose leaves",
+            "author": f"{RAILWAY}, Accountant's office",
+            "collection": "Records of the Company",
+            "reference": "MOR/ACC/9",
+            "created": "1927/1962",
+            "compiled_from": "S1",
+            "note": "Typed up from the boiler cards; three leaves survive.",
+            **museum,
+        },
+        {
+            "source_id": "S8",
+            "kind": "works-list",
+            "title": "Boilers of the tank engines, 1922 to 1939",
+            "author": f"{RAILWAY}, {WORKS} Works, stores",
+            "collection": "Records of the Chief Mechanical Engineer",
+            "reference": "MOR/CME/11",
+            "created": "1940",
+            "note": "A typed list without rulings.",
+            **museum,
         },
     ]
 

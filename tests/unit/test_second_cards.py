@@ -1,4 +1,4 @@
-"""Two offices kept a card of the same engine or component: the second is a further witness, no new fitment."""
+"""Two offices kept a card of one engine or component: the second is a further witness, no new fitment."""
 
 from __future__ import annotations
 
@@ -79,7 +79,13 @@ def ledger(*rows: tuple[int, str]) -> list[Line]:
         says="total", total_miles=brought, locator="leaf 51, line 1",
     )  # fmt: skip
     lines = [
-        of("S7", OWN[n], row_=str(k), total_miles=total, engine="202" if OWN[n].engine == '"' else OWN[n].engine)
+        of(
+            "S7",
+            OWN[n],
+            row_=str(k),
+            total_miles=total,
+            engine="202" if OWN[n].engine == '"' else OWN[n].engine,
+        )
         for k, (n, total) in enumerate(rest, start=2)
     ]
     return [first, *(replace(line, line_id=f"S7-51-{line.row_}") for line in lines)]
