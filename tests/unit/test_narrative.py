@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from tests.small_history import BOILER, CONFLICT, EVIDENCE, FITMENTS, HISTORY, RULED, line
 
-from numbertaker.evidence.days import year_span
+from numbertaker.evidence.days import day_of, year_span
 from numbertaker.evidence.decisions import follow
 from numbertaker.evidence.errors import NotFound
 from numbertaker.publishing.books import book
@@ -16,7 +16,7 @@ from numbertaker.publishing.compose import CAUTION, component_document
 from numbertaker.publishing.document import Caution, Document, Figure, NoteRef, Paragraph, Run, Table
 from numbertaker.publishing.engines import engine_document
 from numbertaker.publishing.matter import Matter
-from numbertaker.reconciling.history import CellMeaning, ComponentHistory, History
+from numbertaker.reconciling.history import CellMeaning, ComponentHistory, History, When
 
 MATTER = Matter(HISTORY, RULED)
 DOCUMENT = component_document(MATTER, "B7", "digest-1")
@@ -76,7 +76,8 @@ def test_notes_are_numbered_in_the_order_of_their_marks() -> None:
 def test_what_is_near_certain_is_said_plainly_with_engine_dates_and_miles() -> None:
     """The first fitment: engine as numbered then, both dates, the figure."""
     assert paragraphs(DOCUMENT)[1] == (
-        "Boiler 7 was fitted first to 31 in May 1905 and removed in June 1909, having run 61,204 miles."
+        "Boiler 7 was fitted first to engine 31 in May 1905 and removed in June 1909, "
+        "having run 61,204 miles."
     )
 
 
@@ -155,8 +156,41 @@ def test_an_open_question_has_both_claims_as_written() -> None:
     written = [part.text for part in question.inlines if isinstance(part, Run) and part.voice == "written"]
 
     assert written == ["63,310", "68,310", "63,310", "68,310"]
-    assert "At card 7, line 3, the miles are written 63,310, taken to mean 63,310 miles." in said(question)
+    assert "At card 7, line 3, the miles are written 63,310. " in said(question)
     assert len(notes_of(DOCUMENT, question)) == 2
+
+
+def test_an_open_question_says_once_what_is_as_plain_as_it_can_be() -> None:
+    """One claim that the message quotes has its note at once; what the program says is set as in print."""
+    message = "On the card of boiler 7 the miles '63,310' can't be read: only 30%, of 'two' at most."
+    lone = replace(CONFLICT, message=message, claims=CONFLICT.claims[:1], lines=CONFLICT.lines[:1])
+    question = next(
+        block
+        for block in told(replace(BOILER, findings=(lone,))).blocks
+        if isinstance(block, Paragraph) and block.key == f"question:{lone.id}"
+    )
+
+    assert said(question).endswith(
+        "On the card of boiler 7 the miles 63,310 can’t be read: only 30 per cent, of ‘two’ at most."
+    )
+    assert [part.text for part in question.inlines if getattr(part, "voice", "") == "written"] == ["63,310"]
+    assert len(notes_of(told(replace(BOILER, findings=(lone,))), question)) == 1
+
+
+def test_a_date_is_told_as_the_most_exact_claim_has_it() -> None:
+    """A day that one card states is told before the month of the other; a narrowing that is none's is not."""
+    day = day_of(1905, 5, 16)
+    cells = (
+        CellMeaning("a1", "fitted", "1905-05", 0.99, used=True),
+        CellMeaning("b1", "fitted", "1905-05-16", 0.97, used=True),
+    )
+    both = replace(FITMENTS[0], fitted=When("1905-05", day, day), evidence=("a1", "b1"), claims=(), copies=())
+    narrowed = replace(both, fitted=When("[1905-05-01..1905-05-20]", day - 15, day + 4), evidence=("a1",))
+    exact = paragraphs(told(replace(BOILER, fitments=(both,), cells=cells, findings=())))[1]
+    plain = paragraphs(told(replace(BOILER, fitments=(narrowed,), cells=cells[:1], findings=())))[1]
+
+    assert "fitted first to engine 31 on 16 May 1905 and" in exact
+    assert "fitted first to engine 31 in May 1905 and" in plain
 
 
 def test_a_settled_finding_is_no_open_question() -> None:

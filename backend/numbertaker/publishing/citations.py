@@ -135,6 +135,7 @@ class Notes:
         self._citations = citations
         self._named: dict[str, None] = {}
         self._written: list[Note] = []
+        self._copy_told = False
 
     @property
     def written(self) -> tuple[Note, ...]:
@@ -151,12 +152,15 @@ class Notes:
         independent = [i for i in dict.fromkeys(line_ids) if i not in copies]
         repeated = [i for i in dict.fromkeys((*line_ids, *copies)) if i in copies]
         parts = [self._line(line_id) for line_id in independent]
-        parts += [
-            (*words("repeated, as a copy and no separate witness, in "), *self._line(i)) for i in repeated
-        ]
+        parts += [(*words(self._copied()), *self._line(i)) for i in repeated]
         if not parts:
             return None
         return self._add((*words(lead), *_joined(parts)), (*independent, *repeated))
+
+    def _copied(self) -> str:
+        """How a copy is told: at first what that means, and later in a word."""
+        told, self._copy_told = self._copy_told, True
+        return "copied in " if told else "repeated, as a copy and no separate witness, in "
 
     def event(self, event: Event) -> NoteRef:
         """A note to the source of an event."""
@@ -168,7 +172,7 @@ class Notes:
 
     def table(self, table: str, key: str) -> NoteRef:
         """A note to a row of the archive's own tables, which state no source."""
-        return self._add(words(f"This archive's own table of {table}, {key}; it states no source."))
+        return self._add(words(f"This archive’s own table of {table}, {key}; it states no source."))
 
     def remark(self, *parts: str | Inline) -> NoteRef:
         """A note in the program's own words: how a figure was made."""

@@ -164,6 +164,11 @@ def _one(first: Day, last: Day, order: Order) -> Phrase | None:
     return None
 
 
+def has_name(span: Span) -> bool:
+    """Whether a span is a day, a week, a month, a year or a decade, and no other stretch of days."""
+    return None not in (span.first, span.last) and _span(span, "british").at != ""
+
+
 def _between(first: Day, last: Day, order: Order) -> str:
     """Two ends, the coarser the spans allow, with what they share said once."""
     (y1, m1, d1), (y2, m2, _) = civil(first), civil(last)

@@ -73,12 +73,18 @@ def _stay_told(matter: Matter, stay: Stay, notes: Notes, *, again: bool) -> tupl
     named = matter.names.component(stay.component_id)
     note = notes.cite(fitment.evidence, fitment.copies)
     fitted = (
-        Run(matter.usage.when_phrase(fitment.fitted), degree=matter.degree_of(fitment, "fitted"))
+        Run(
+            matter.usage.when_phrase(matter.when(fitment, "fitted")),
+            degree=matter.degree_of(fitment, "fitted"),
+        )
         if fitment.fitted
         else "at a date that is not stated"
     )
     removed = (
-        Run(matter.usage.when_phrase(fitment.removed), degree=matter.degree_of(fitment, "removed"))
+        Run(
+            matter.usage.when_phrase(matter.when(fitment, "removed")),
+            degree=matter.degree_of(fitment, "removed"),
+        )
         if fitment.removed
         else None
     )
@@ -109,8 +115,8 @@ def _stay_table(matter: Matter, stays: Sequence[Stay], marks: Sequence[int | Non
             words(str(n)),
             words(matter.names.component(stay.component_id)),
             words(str(matter.called(stay.fitment))),
-            words(matter.usage.when_words(stay.fitment.fitted)),
-            words(matter.usage.when_words(stay.fitment.removed)),
+            words(matter.usage.when_words(matter.when(stay.fitment, "fitted"))),
+            words(matter.usage.when_words(matter.when(stay.fitment, "removed"))),
             words("not known" if figure is None else matter.usage.figure(figure)),
             words(degree_of(stay.fitment.confidence)),
             words(NoteRef(mark, again=True) if mark is not None else None),

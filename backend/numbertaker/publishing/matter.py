@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from numbertaker.evidence.days import Day, Span
 from numbertaker.evidence.decisions import Ruled
 from numbertaker.evidence.errors import NotFound
 from numbertaker.evidence.records import CellKey, Decision, Event
 from numbertaker.publishing.citations import Citations
-from numbertaker.publishing.dates import when_span
+from numbertaker.publishing.dates import has_name, text_span, when_span
 from numbertaker.publishing.degrees import Degree, contradicted_cells, degree_of
 from numbertaker.publishing.manner import USUAL, Manner
 from numbertaker.publishing.names import Called, Names
-from numbertaker.reconciling.history import CellMeaning, ComponentHistory, Fitment, History
+from numbertaker.reconciling.history import CellMeaning, ComponentHistory, Fitment, History, When
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +82,37 @@ class Matter:
         if fitted.first is not None and fitted.last is not None:
             return self.names.then(fitment.engine_id, fitted)
         return self.names.then(fitment.engine_id, Span(fitted.first, _latest(fitted, removed)))
+
+    def when(self, fitment: Fitment, field: str) -> When | None:
+        """A date of a fitment as the most exact claim has it that the fitment rests on.
+
+        One card may say 'week ending 20.7.40', the other '17.7.40'; and what was narrowed by its neighbours
+        is no claim of anybody's. Where no claim covers the days that are left, it is told as it is.
+        """
+        when = fitment.fitted if field == "fitted" else fitment.removed
+        if when is None or when.earliest is None or when.latest is None:
+            return when
+        left = when_span(when)
+        said = [str(self._cells[key].meaning) for key in self._dates_of(fitment, field)]
+        said += [when.edtf] if when.edtf is not None and has_name(text_span(when.edtf)) else []
+        spans = [(span.days, n) for n, text in enumerate(said) if (span := text_span(text)).contains(left)]
+        exact = min(((days, n) for days, n in spans if days is not None), default=None)
+        return when if exact is None else replace(when, edtf=said[exact[1]])
+
+    def _dates_of(self, fitment: Fitment, field: str) -> list[CellKey]:
+        """The cells with a date that the fitment rests on, those of its lines too, none in question."""
+        keys = dict.fromkeys(
+            (*self.claims_of(fitment), *(CellKey(line_id, field) for line_id in fitment.evidence))
+        )
+        return [
+            key
+            for key in keys
+            if key.field == field
+            and key not in self.contradicted
+            and (cell := self._cells.get(key)) is not None
+            and cell.used
+            and isinstance(cell.meaning, str)
+        ]
 
     def degree_of(self, fitment: Fitment, field: str) -> Degree:
         """How sure one part of a fitment is, by the surest cell that the history rests on for it.

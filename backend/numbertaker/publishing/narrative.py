@@ -134,8 +134,9 @@ def _lead(matter: Matter, component: ComponentHistory, fitment: Fitment, *, name
 
 def _to(matter: Matter, component: ComponentHistory, n: int, fitment: Fitment, *, met_again: bool) -> Inlines:
     """How it came to the engine: first, next, again; 'next' only where nothing is missing before."""
-    engine = engine_run(matter, fitment)
     before = [earlier.engine_id for earlier in component.fitments[:n]]
+    nameless = not matter.called(fitment).name and fitment.engine_id not in before
+    engine = (*words("engine " if nameless else None), *engine_run(matter, fitment))
     if seen_only(matter, fitment):
         return (*words("seen on "), *engine)
     if met_again:
@@ -179,7 +180,7 @@ def _missing(matter: Matter, fitment: Fitment, field: str, in_question: str, uns
 
 
 def _dated(matter: Matter, fitment: Fitment, field: str) -> Inline | None:
-    when = fitment.fitted if field == "fitted" else fitment.removed
+    when = matter.when(fitment, field)
     if when is None or (when.edtf is None and when.earliest is None and when.latest is None):
         return None
     return Run(matter.usage.when_phrase(when), degree=matter.degree_of(fitment, field))
@@ -295,7 +296,7 @@ def _carried(matter: Matter, side: Fitment, stay: Stay, notes: Notes) -> Inlines
     return (
         *words(" Meanwhile "),
         *engine_run(matter, stay.fitment),
-        *words(f" took {named} {matter.usage.when_phrase(stay.fitment.fitted)}{hedge}."),
+        *words(f" took {named} {matter.usage.when_phrase(matter.when(stay.fitment, 'fitted'))}{hedge}."),
         *words(note),
     )
 

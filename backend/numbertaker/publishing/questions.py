@@ -12,7 +12,7 @@ from numbertaker.evidence.records import CellKey, Decision, Event
 from numbertaker.publishing.citations import Notes
 from numbertaker.publishing.dates import text_span, when_span
 from numbertaker.publishing.degrees import degree_of
-from numbertaker.publishing.document import Inlines, Paragraph, Run, words
+from numbertaker.publishing.document import Inline, Inlines, Paragraph, Run, words
 from numbertaker.publishing.matter import Matter
 from numbertaker.reconciling.history import CellMeaning, ComponentHistory, Finding
 
@@ -46,6 +46,9 @@ FIELDS: Final = {
     "miles": "the miles",
     "total_miles": "the total of miles",
 }
+_QUOTED: Final = re.compile(r"(?<!\w)'([^']*)'(?!\w)")
+_APOSTROPHE: Final = re.compile(r"(?<=\w)'(?=\w)")
+_PER_CENT: Final = re.compile(r"(?<=\d)%")
 _EDTF: Final = re.compile(r"[\[{]?[\dX.Y-]{4,}", re.ASCII)
 
 
@@ -60,7 +63,12 @@ def _question(matter: Matter, finding: Finding, notes: Notes) -> Paragraph:
     kind = KINDS.get(finding.kind, f"{finding.kind}.")
     said = (*words(Run(kind, italic=True), " "), *_voices(matter, finding))
     claims = [key for key in finding.claims if matter.citations.line(key.line_id) is not None]
-    sides = tuple(inline for key in claims for inline in _claim(matter, key, notes))
+    if len(claims) == 1 and _quoted(matter, finding, claims[0]):
+        sides = words(notes.cite([claims[0].line_id]))
+    else:
+        lines = dict.fromkeys(key.line_id for key in claims)
+        at = [[key for key in claims if key.line_id == line_id] for line_id in lines]
+        sides = tuple(inline for keys in at for inline in _claims(matter, keys, notes))
     spoken = {key.line_id for key in claims}
     others = [line_id for line_id in finding.lines if line_id not in spoken]
     tables = _tables(finding, notes)
@@ -71,16 +79,28 @@ def _question(matter: Matter, finding: Finding, notes: Notes) -> Paragraph:
     )
 
 
+def _quoted(matter: Matter, finding: Finding, key: CellKey) -> bool:
+    """Whether the message has said of a claim, as written, all there is to say."""
+    line = matter.citations.line(key.line_id)
+    text = line.text(key.field) if line is not None else ""
+    return bool(text) and f"'{text}'" in finding.message
+
+
 def _voices(matter: Matter, finding: Finding) -> Inlines:
     """The message in two voices: what stands between quotation marks in it and in a cell is as written."""
     lines = [line for line in map(matter.citations.line, finding.lines) if line is not None]
     written = {line.text(field) for line in lines for field in FIELDS} - {""}
-    parts = re.split(r"'([^']*)'", _whole(finding.message))
+    parts = _QUOTED.split(_whole(finding.message))
     said = (
-        Run(part, "written") if n % 2 and part in written else f"'{part}'" if n % 2 else part
+        Run(part, "written") if n % 2 and part in written else f"‘{part}’" if n % 2 else _in_print(part)
         for n, part in enumerate(parts)
     )
     return words(*said)
+
+
+def _in_print(text: str) -> str:
+    """The program's own words as print has them."""
+    return _APOSTROPHE.sub("’", _PER_CENT.sub(" per cent", text))
 
 
 def _whole(message: str) -> str:
@@ -88,24 +108,40 @@ def _whole(message: str) -> str:
     return message if not message or message.rstrip()[-1:] in ".?!" else f"{message.rstrip()}."
 
 
-def _claim(matter: Matter, key: CellKey, notes: Notes) -> Inlines:
-    """One side of a contradiction: what is written, what that means, and where it stands."""
+def _claims(matter: Matter, keys: Sequence[CellKey], notes: Notes) -> Inlines:
+    """What a line says that is at odds: as written, what that means, and where it stands."""
+    line = matter.citations.line(keys[0].line_id)
+    place = matter.citations.locator(line) if line is not None else ""
+    told: list[Inline] = []
+    for n, key in enumerate(keys):
+        before = ", " if n or place else ""
+        what = FIELDS.get(key.field, key.field)
+        told += words(before, _capital(what) if not before else what, *_claim(matter, key))
+    return (
+        *words(f" At {place}" if place else " "),
+        *told,
+        *words("."),
+        *words(notes.cite([keys[0].line_id])),
+    )
+
+
+def _claim(matter: Matter, key: CellKey) -> Inlines:
     line = matter.citations.line(key.line_id)
     text = line.text(key.field) if line is not None else ""
-    place = matter.citations.locator(line) if line is not None else ""
-    where = FIELDS.get(key.field, key.field)
+    if not text:
+        return words(f" {_verb(key.field)} left empty")
     meaning = meaning_words(matter, matter.cell(key))
-    written = (
-        words(f" {_verb(key.field)} written ", Run(text, "written"))
-        if text
-        else words(f" {_verb(key.field)} left empty")
-    )
-    taken = f", taken to mean {meaning}" if meaning else None
+    taken = f" (taken to mean {meaning})" if meaning and not _plain_figure(matter, key, text) else None
+    return words(f" {_verb(key.field)} written ", Run(text, "written"), taken)
+
+
+def _plain_figure(matter: Matter, key: CellKey, text: str) -> bool:
+    """Whether a cell has a figure that means just what it says: '63,310'."""
+    cell = matter.cell(key)
     return (
-        *words(f" At {place}, {where}" if place else f" {_capital(where)}"),
-        *written,
-        *words(taken, "."),
-        *words(notes.cite([key.line_id])),
+        cell is not None
+        and isinstance(cell.meaning, int)
+        and text in (f"{cell.meaning:,}", str(cell.meaning))
     )
 
 

@@ -76,8 +76,7 @@ def _row(matter: Matter, n: int, fitment: Fitment, total: str, mark: int | None)
 
 
 def _date_cell(matter: Matter, fitment: Fitment, field: str, degree: Degree) -> Inlines:
-    when = fitment.fitted if field == "fitted" else fitment.removed
-    text = matter.usage.when_words(when)
+    text = matter.usage.when_words(matter.when(fitment, field))
     return words(text) if text == "not known" else words(Run(text, degree=degree))
 
 
@@ -154,7 +153,7 @@ def _stretch(matter: Matter, lane: int, fitment: Fitment) -> Stretch:
     fields = ("fitted", "removed")
     contradicted = any(matter.degree_of(fitment, field) == "contradicted" for field in fields)
     figure = fitment.miles
-    fitted, removed = matter.usage.when_words(fitment.fitted), matter.usage.when_words(fitment.removed)
+    fitted, removed = (matter.usage.when_words(matter.when(fitment, field)) for field in fields)
     says = f"{matter.called(fitment)}: fitted {fitted}, removed {removed}"
     return Stretch(
         lane,
