@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -23,6 +24,7 @@ from numbertaker.reading.ground import Ground, runs_in
 from numbertaker.reading.header import Header
 from numbertaker.reading.marks import Box
 from numbertaker.reading.rows import Row, text_rows
+from numbertaker.reading.titles import Word
 
 NEAR: Final = 0.7
 """Writing that begins within this of the usual place, in heights of a capital, is aligned."""
@@ -30,6 +32,8 @@ AT_EDGE: Final = 0.35
 """A letter whose middle is nearer than this to a row's edge, in heights of a capital, may be of either."""
 LARGE: Final = 1.5
 """Letters taller than this, in heights of a capital, are not of the writing."""
+APART: Final = 1.8
+"""A gap wider than this, in heights of a capital, is wider than any between words."""
 LARGEST_LETTERS: Final = 24.0
 """Capitals of so many pixels of the flat picture are as good as any larger ones."""
 
@@ -79,7 +83,22 @@ def _of_titles(found: Found) -> dict[str, float]:
         "headed": sum(any(ch.isalpha() for ch in c.title) for c in columns) / len(columns),
         "whole_titles": 1 - cut / 2,
         "titles_inside": 1 - outside / 2,
+        "titles_together": 1
+        - max((_widest_gap(span.words, cap) for span in found.cutting.spans), default=0) / 3,
     }
+
+
+def _widest_gap(words: Sequence[Word], cap: float) -> float:
+    """The widest gap between two words of a line of a title, in heights of a capital: two titles have one."""
+    order = sorted(words, key=lambda w: w.box.left)
+    return max(
+        (
+            (b.box.left - a.box.right) / cap
+            for a, b in pairwise(order)
+            if abs(a.box.level - b.box.level) < 0.6 * cap
+        ),
+        default=0.0,
+    )
 
 
 def _by_column(found: Found, row: Row) -> dict[int, list[Box]]:
@@ -105,6 +124,8 @@ def _of_writing(
     over = [sum(b.left + 0.2 * cap < x < b.right - 0.2 * cap for b in boxes) for x in inner]
     used = np.array([len(set(w) - {-1}) for w, row in zip(written, rows, strict=True) if not row.joins])
     usual = max(1.0, float(np.median(used))) if len(used) else 1.0
+    apart = [_apart([w[k] for w in written if k in w], cap) for k in range(len(found.columns))]
+    few = sum(n <= max(2, 0.4 * usual) for n in used)
     empty = sum(not any(k in w for w in written) for k in range(len(found.columns)))
     return {
         "aligned": min(aligned, default=0.5),
@@ -113,7 +134,15 @@ def _of_writing(
         "inside": 1 - sum(-1 in w for w in written) / max(1, len(rows)),
         "full_rows": float(used.min()) / usual if len(used) else 0.0,
         "written": 1 - empty / 2,
+        "cells_together": 1 - max(apart, default=0.0),
+        "no_rest": 1 - few / 3,
     }
+
+
+def _apart(cells: Sequence[Sequence[Box]], cap: float) -> float:
+    """The share of a column's cells whose writing has a gap as between two columns in it."""
+    gaps = [max((b.left - a.right for a, b in pairwise(cell)), default=0.0) for cell in cells]
+    return sum(gap > APART * cap for gap in gaps) / len(cells) if len(cells) > 2 else 0.0
 
 
 def _aligned(cells: Sequence[Sequence[Box]], cap: float) -> float | None:
@@ -151,6 +180,7 @@ def _of_rows(found: Found) -> dict[str, float]:
         "none_lost": 1 - 3 * float((inside & (row_of < 0) & (level < foot)).sum()) / count,
         "none_below": 1 - 3 * float((inside & (row_of < 0) & (level >= foot)).sum()) / count,
         "of_one_size": 1 - 4 * float((letters[held, mk.HEIGHT] > LARGE * cap).mean()) if held.any() else 0.0,
+        "rows_of_one_size": 1 - 2 * _largest_share(letters[held, mk.HEIGHT] > LARGE * cap, row_of[held]),
         "of_one_depth": _of_one_depth(depth[held], row_of[held]),
         "fine": cap / LARGEST_LETTERS,
     }
@@ -167,6 +197,11 @@ def _off_beat(levels: Array, pitch: float) -> float:
     """How far the worst row stands off a whole number of pitches from the last, in pitches."""
     steps = np.diff(levels) / pitch
     return float(np.abs(steps - np.maximum(1, np.round(steps))).max(initial=0.0))
+
+
+def _largest_share(large: Array, row_of: Array) -> float:
+    """The share of large letters in the row that has most of them."""
+    return max((float(large[row_of == k].mean()) for k in np.unique(row_of)), default=0.0)
 
 
 def _of_one_depth(depth: Array, row_of: Array) -> float:
