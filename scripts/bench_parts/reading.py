@@ -1,4 +1,4 @@
-"""Reading the demo's scans: cells exactly right, by form and field, beside plain Tesseract."""
+"""Reading the demo's scans, then some of the bench's cards beside plain Tesseract and whole-page reading."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
-sys.path.insert(0, str(ROOT / "backend"))
+sys.path[:0] = [str(ROOT / "backend"), str(Path(__file__).parent)]
 
 Counts = dict[str, list[int]]
 CLASSES = ("plain", "blank", "ditto", "struck")
@@ -151,6 +151,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     parser.add_argument(
         "--baseline", action="store_true", help="Tesseract too: same crops, and the whole page"
     )
+    parser.add_argument("--alone", action="store_true", help="the demo's scans only, beside nothing else")
     parser.add_argument("--list", type=int, default=60, dest="listed", help="how many wrong cells to print")
     args = parser.parse_args(argv)
     from numbertaker.reading import worker
@@ -171,6 +172,10 @@ def main(argv: Sequence[str] | None = None) -> int:
             tally.add(truth, whole_page(path, truth))
             seconds += time.perf_counter() - start
         report(tally, "Tesseract, whole page, words placed by the true boxes", seconds, 0)
+    if not args.alone and not args.only:
+        import comparing
+
+        return comparing.main([])
     return 0
 
 
