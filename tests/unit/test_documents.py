@@ -294,7 +294,7 @@ def test_pages_are_set_in_a_process_of_its_own() -> None:
     told = subprocess.run([sys.executable, "-c", asked], cwd=root, capture_output=True, check=True)
 
     assert told.stdout.decode().strip() == "False"
-    with pytest.raises(RuntimeError, match="The typesetter ended with 1"):
+    with pytest.raises(RuntimeError, match="The typesetter could not set it. It ended with 1"):
         to_png("no drawing")
 
 

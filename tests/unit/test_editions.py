@@ -76,6 +76,22 @@ def test_numbers_told_in_words_move_with_the_notes() -> None:
     assert [cell.number for cell in table.rows[0].cells[7] if isinstance(cell, NoteRef)] == [moved + 1]
 
 
+def test_the_plates_of_a_later_chapter_name_the_notes_of_the_book() -> None:
+    """Their numbers move on with those of the notes."""
+    matter = Matter(HISTORY, RULED, Manner(plates=frozenset(("a1",))))
+    one = chapter(matter, "component", "B7", "component-1")
+    twice = bound(matter, "Book", (one, replace(one, subject_id="B8")))
+    named = [
+        part.number
+        for block in twice.blocks
+        if isinstance(block, Plate)
+        for part in block.caption
+        if isinstance(part, Cross)
+    ]
+
+    assert named == [1, 1 + len(one.notes)]
+
+
 def test_one_process_and_two_make_the_same_chapters() -> None:
     """The number of processes leaves no trace, and progress counts to the end either way."""
     told: list[tuple[int, int]] = []
@@ -154,6 +170,8 @@ def test_plates_are_the_lines_behind_the_key_claims() -> None:
     ]
 
     assert [plate.line_id for plate in shown] == ["a1", "b1"]
+    assert "".join(str(getattr(part, "number", "")) for part in shown[0].caption) == "1"
+    assert "".join(getattr(part, "text", "") for part in shown[0].caption).startswith("To note : W/4")
     assert shown[0].alt == "The slip of the scan at card 7, line 1. It reads: 31 · 5.05 · 6.09 · 61,204"
 
 

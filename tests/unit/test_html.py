@@ -133,6 +133,15 @@ def test_the_timeline_has_a_title_and_a_description() -> None:
     assert PAGE.count('class="silence"') == 1
 
 
+def test_the_range_of_the_miles_is_a_band_on_the_page_as_in_print() -> None:
+    """A stay with an estimate widens the band, and no line is drawn there."""
+    drawn = PAGE[PAGE.index("supported miles") :]
+
+    assert drawn.count('class="band"') == 1
+    assert drawn.count('class="run"') == 2
+    assert "No figure of miles" in drawn
+
+
 def test_a_gap_is_hatched_in_the_table_too() -> None:
     """The row of a gap is marked, and runs over the columns it leaves empty."""
     assert '<tr class="silent">' in PAGE

@@ -29,6 +29,7 @@ from numbertaker.publishing.document import (
     Note,
     NoteRef,
     Paragraph,
+    Plate,
     Row,
     Run,
     Table,
@@ -118,6 +119,8 @@ def renumbered(block: Block, offset: int) -> Block:
         return block
     if isinstance(block, Paragraph):
         return replace(block, inlines=_renumbered(block.inlines, offset))
+    if isinstance(block, Plate):
+        return replace(block, caption=_renumbered(block.caption, offset))
     if isinstance(block, Items):
         return replace(block, items=tuple(_renumbered(item, offset) for item in block.items))
     if isinstance(block, Table):

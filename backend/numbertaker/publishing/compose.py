@@ -74,7 +74,7 @@ def component_blocks(
         paragraphs = list(tell(matter, component, notes))
         if paragraphs:
             blocks += [Heading(level, words(title), f"{prefix}{anchor}"), *paragraphs]
-    shown = plates(matter, component)
+    shown = plates(matter, component, notes)
     return [*blocks, Heading(level, words("Plates"), f"{prefix}plates"), *shown] if shown else blocks
 
 

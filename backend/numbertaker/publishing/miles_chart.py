@@ -8,13 +8,12 @@ range of the true total, gaps counted in.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final
 
 from numbertaker.evidence.days import day_of
 from numbertaker.publishing.figures import grouped
-from numbertaker.publishing.svg import WIDTH, Axis, opening, short, ticks
-from numbertaker.publishing.timeline import Stretch, Timeline
+from numbertaker.publishing.svg import WIDTH, Axis, RunPart, band_path, opening, run_parts, short, ticks
+from numbertaker.publishing.timeline import Timeline
 
 HEIGHT: Final = 300
 LEFT: Final = 92
@@ -25,25 +24,13 @@ _STEPS: Final = (1, 2, 5)
 _MOST_MARKS: Final = 6
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
-    """A stay on the chart: where it begins and ends, and the miles run before it and by its end."""
-
-    x0: float
-    x1: float
-    run: tuple[int, int]
-    low: tuple[int, int]
-    high: tuple[int, int]
-    known: bool
-
-
 def miles_svg(line: Timeline, title: str, description: str, key: str) -> str:
     """The drawing; empty where nothing is dated or no figure is known."""
     bounds = line.bounds()
     if bounds is None or not line.has_miles:
         return ""
     axis = Axis(*bounds, left=LEFT, right=RIGHT)
-    parts = list(_parts(line, axis))
+    parts = list(run_parts(line, axis))
     top = max(line.supported, line.high or 0, *(part.high[1] for part in parts), 1)
     drawn = [
         opening(title, description, key, HEIGHT),
@@ -86,37 +73,7 @@ def _grid(axis: Axis, top: int) -> Iterator[str]:
     yield f'<text class="label" x="{LEFT - 10}" y="{FOOT + 18}" text-anchor="end">miles</text>'
 
 
-def _parts(line: Timeline, axis: Axis) -> Iterator[_Part]:
-    """The stays in order, each from its likeliest start to its likeliest end and never before the last."""
-    past, run, low, high = 0.0, 0, 0, 0
-    for stretch in line.stretches:
-        ends = stretch.ends()
-        if ends is None:
-            continue
-        x0, x1 = axis.x((ends[0] + ends[1]) // 2), axis.x((ends[2] + ends[3]) // 2)
-        x0, x1 = max(x0, past), max(x0, past, x1)
-        least, most = _range(stretch)
-        figure = stretch.miles or 0
-        yield _Part(
-            x0,
-            x1,
-            (run, run + figure),
-            (low, low + least),
-            (high, high + most),
-            stretch.miles is not None,
-        )
-        past, run, low, high = x1, run + figure, low + least, high + most
-
-
-def _range(stretch: Stretch) -> tuple[int, int]:
-    """The least and the most miles of a stay; where no end is known, what is stated stands for it."""
-    figure = stretch.miles or 0
-    low = stretch.low if stretch.low is not None else figure
-    high = stretch.high if stretch.high is not None else figure
-    return min(low, high), max(low, high)
-
-
-def _hatched(line: Timeline, parts: list[_Part], axis: Axis, key: str) -> Iterator[str]:
+def _hatched(line: Timeline, parts: list[RunPart], axis: Axis, key: str) -> Iterator[str]:
     spans = [(axis.x(silence.first), axis.x(silence.last)) for silence in line.silences]
     spans += [(part.x0, part.x1) for part in parts if not part.known]
     for x0, x1 in spans:
@@ -124,18 +81,13 @@ def _hatched(line: Timeline, parts: list[_Part], axis: Axis, key: str) -> Iterat
         yield f'<rect x="{short(x0)}" y="{TOP}" {size} fill="url(#{key}-h)"/>'
 
 
-def _band(parts: list[_Part], top: int) -> Iterator[str]:
-    """The range of the miles so far, from the first stay that has one."""
-    if all(part.low == part.high for part in parts):
-        return
-    over = [(part.x0, part.high[0], part.x1, part.high[1]) for part in parts]
-    under = [(part.x1, part.low[1], part.x0, part.low[0]) for part in reversed(parts)]
-    corners = [pair for x0, m0, x1, m1 in (*over, *under) for pair in ((x0, m0), (x1, m1))]
-    path = "L".join(f"{short(x)} {short(_y(value, top))}" for x, value in corners)
-    yield f'<path class="band" d="M{path}Z"/>'
+def _band(parts: list[RunPart], top: int) -> Iterator[str]:
+    """The range of the miles so far, where there is one."""
+    if any(part.low != part.high for part in parts):
+        yield band_path(parts, lambda miles: _y(miles, top))
 
 
-def _lines(parts: list[_Part], top: int) -> Iterator[str]:
+def _lines(parts: list[RunPart], top: int) -> Iterator[str]:
     """The supported miles: a line for each stay with a figure, none where there is no figure."""
     for part in parts:
         if part.known:

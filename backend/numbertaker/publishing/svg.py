@@ -8,7 +8,7 @@ and dark and prints.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 from typing import Final
@@ -215,32 +215,71 @@ def _silence(silence: Silence, axis: Axis, top: int, key: str) -> Iterator[str]:
 
 
 def _miles(line: Timeline, axis: Axis, top: int, key: str) -> Iterator[str]:
-    """Miles over time; for a stay without a figure the line stops and the time is hatched."""
-    total = sum(stretch.miles or 0 for stretch in line.stretches)
+    """Miles over time and the band that the true ones lie in; where there is no figure it is hatched."""
+    parts = list(run_parts(line, axis))
     base = top + MILES
-    height = (MILES - 18) / max(1, total)
+    height = (MILES - 18) / max(1, line.supported, *(part.high[1] for part in parts))
     yield f'<line class="base" x1="{LABEL}" y1="{base}" x2="{WIDTH - RIGHT}" y2="{base}"/>'
     yield f'<text class="label" x="{LABEL - 12}" y="{base}" text-anchor="end">supported miles</text>'
     for silence in line.silences:
         x, width = axis.x(silence.first), axis.x(silence.last) - axis.x(silence.first)
         yield _unknown(x, width, top, key, "Nothing known of its miles")
-    run, past = 0, 0.0
+    if any(part.low != part.high for part in parts):
+        yield band_path(parts, lambda miles: base - miles * height)
+    for part in parts:
+        if part.known:
+            ends_at = f'x2="{_f(part.x1)}" y2="{_f(base - part.run[1] * height)}"'
+            yield (f'<line class="run" x1="{_f(part.x0)}" y1="{_f(base - part.run[0] * height)}" {ends_at}/>')
+        else:
+            yield _unknown(part.x0, part.x1 - part.x0, top, key, "No figure of miles")
+    run = line.supported
+    place = f'x="{WIDTH - RIGHT}" y="{_f(base - run * height - 6)}"'
+    yield f'<text class="total" {place} text-anchor="end">{grouped(run)}</text>'
+
+
+@dataclass(frozen=True, slots=True)
+class RunPart:
+    """A stay among miles: where it begins and ends, and the miles run before it and by its end."""
+
+    x0: float
+    x1: float
+    run: tuple[int, int]
+    low: tuple[int, int]
+    high: tuple[int, int]
+    known: bool
+
+
+def run_parts(line: Timeline, axis: Axis) -> Iterator[RunPart]:
+    """The stays in order, each from its likeliest start to its likeliest end and never before the last."""
+    past, run, low, high = 0.0, 0, 0, 0
     for stretch in line.stretches:
         ends = stretch.ends()
         if ends is None:
             continue
-        start, end = (axis.x((ends[0] + ends[1]) // 2), axis.x((ends[2] + ends[3]) // 2))
-        start, end = max(start, past), max(start, past, end)
-        y = base - run * height
-        if stretch.miles is None:
-            yield _unknown(start, end - start, top, key, "No figure of miles")
-        else:
-            run += stretch.miles
-            ends_at = f'x2="{_f(end)}" y2="{_f(base - run * height)}"'
-            yield f'<line class="run" x1="{_f(start)}" y1="{_f(y)}" {ends_at}/>'
-        past = end
-    place = f'x="{WIDTH - RIGHT}" y="{_f(base - run * height - 6)}"'
-    yield f'<text class="total" {place} text-anchor="end">{grouped(run)}</text>'
+        x0, x1 = axis.x((ends[0] + ends[1]) // 2), axis.x((ends[2] + ends[3]) // 2)
+        x0, x1 = max(x0, past), max(x0, past, x1)
+        least, most = _range(stretch)
+        figure = stretch.miles or 0
+        known = stretch.miles is not None
+        yield RunPart(x0, x1, (run, run + figure), (low, low + least), (high, high + most), known)
+        past, run, low, high = x1, run + figure, low + least, high + most
+
+
+def _range(stretch: Stretch) -> tuple[int, int]:
+    """The least and the most miles of a stay; where no end is known, what is stated stands for it."""
+    figure = stretch.miles or 0
+    low = stretch.low if stretch.low is not None else figure
+    high = stretch.high if stretch.high is not None else figure
+    return min(low, high), max(low, high)
+
+
+def band_path(parts: Sequence[RunPart], y: Callable[[float], float]) -> str:
+    """The range of the miles so far, from the first stay to the last."""
+    over = [(part.x0, part.high[0], part.x1, part.high[1]) for part in parts]
+    under = [(part.x1, part.low[1], part.x0, part.low[0]) for part in reversed(parts)]
+    corners = [pair for x0, m0, x1, m1 in (*over, *under) for pair in ((x0, m0), (x1, m1))]
+    path = "L".join(f"{short(x)} {short(y(value))}" for x, value in corners)
+    return f'<path class="band" d="M{path}Z"/>'
 
 
 def _unknown(x: float, width: float, top: int, key: str, says: str) -> str:
