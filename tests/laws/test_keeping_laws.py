@@ -19,7 +19,7 @@ from xml.etree import ElementTree
 import pypandoc
 import pytest
 import rispy
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from pyarrow import parquet
 from pybtex.database import parse_string
@@ -216,6 +216,7 @@ def test_bag_info_can_not_be_led_to_say_more(fields: list[tuple[str, str]]) -> N
     assert [label for label, _ in read_info(info(fields))] == [label for label, _ in told]
 
 
+@example((0.0, 1.0, 1.0, 1e-211), (1, 2))
 @given(st.tuples(*[st.floats(-500, 1500, allow_nan=False)] * 4), st.tuples(*[st.integers(1, 1000)] * 2))
 def test_a_box_never_leaves_the_page(box: Any, size: Any) -> None:
     """Cut off at the edges and never empty, or none at all; what was cut once is not cut again."""

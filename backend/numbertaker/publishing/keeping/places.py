@@ -40,8 +40,10 @@ def clipped(box: Sequence[float], size: Size) -> Box | None:
     left, top, width, height = box
     if not (0 <= left < size[0] and 0 <= top < size[1]) or width <= 0 or height <= 0:
         return None
-    right, bottom = min(ceil(left + width), size[0]), min(ceil(top + height), size[1])
-    return floor(left), floor(top), right - floor(left), bottom - floor(top)
+    x, y = floor(left), floor(top)
+    # A box thinner than a float can add to its place is still a pixel wide.
+    right, bottom = max(x + 1, ceil(left + width)), max(y + 1, ceil(top + height))
+    return x, y, min(right, size[0]) - x, min(bottom, size[1]) - y
 
 
 def hull(boxes: Iterable[Box]) -> Box | None:
