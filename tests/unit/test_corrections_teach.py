@@ -187,3 +187,9 @@ def test_a_check_goes_out_with_a_package_and_comes_back(
     assert set(other.ruled().checked) == {f"{prefix or ''}S1-1"}
     raw = {line.miles: line.sureness("miles") for line in other.evidence().lines}
     assert raw["12,104"] == 0.9
+
+
+def test_a_heading_alone_shows_no_cells_as_looked_over(archive: Archive) -> None:
+    """Who corrects the head of a card has not looked at its lines."""
+    decide(archive, "cell", "S1-1-1/heading", "53", "Plain.", "A. Reader")
+    assert hands(archive) == {}

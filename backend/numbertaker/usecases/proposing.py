@@ -8,16 +8,16 @@ taking a correction back takes its proposals back. No text is changed by them.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
 from rapidfuzz import fuzz
 
 from numbertaker.archive import Archive, KeptReading
-from numbertaker.evidence.decisions import Ruled
+from numbertaker.evidence.decisions import standing
 from numbertaker.evidence.designations import bare_name, bare_number
-from numbertaker.evidence.records import CellKey, Evidence, Line
+from numbertaker.evidence.records import CellKey, Decision, Evidence, Line
 from numbertaker.reading.hands import CERTAIN, UNKNOWN, Hand, LookedOver, learn_hand, weighed_lines, with_hand
 from numbertaker.reading.kept import lines_of
 from numbertaker.reading.meaning import Known, Proposal, propose
@@ -180,7 +180,7 @@ def _cards(archive: Archive) -> Iterator[_Card]:
     rows = {line.line_id: line for line in ruled.evidence.lines}
     typed = {line.line_id for line in evidence.lines if not line.reading}
     looked_at: dict[str, set[str]] = defaultdict(set)
-    for key in _looked_at(ruled):
+    for key in _looked_at(evidence.decisions):
         looked_at[key.line_id].add(key.field)
     source_of = {card.card_id: card.source_id for card in evidence.cards}
     pages: dict[str, list[tuple[str, LineReading]]] = defaultdict(list)
@@ -194,10 +194,9 @@ def _cards(archive: Archive) -> Iterator[_Card]:
         yield _Card(card_id, source_of.get(card_id, ""), tuple(lines), card_id in ruled.checked)
 
 
-def _looked_at(ruled: Ruled) -> Iterator[CellKey]:
+def _looked_at(log: Iterable[Decision]) -> Iterator[CellKey]:
     """The cells that a standing decision corrects or confirms."""
-    said = {d.decision_id for d in ruled.evidence.decisions if d.kind == "cell"}
-    return (key for key, decision_id in ruled.by_cell.items() if decision_id in said)
+    return (CellKey.parse(decision.target) for decision in standing(log) if decision.kind == "cell")
 
 
 _Parsed: TypeAlias = list[tuple[KeptReading, list[tuple[str, LineReading]]]]
@@ -242,7 +241,9 @@ def looked_over(card: _Card) -> Iterator[LookedOver]:
     Who corrects a cell of a card has the others before his eyes: they count as read rightly, so that slips
     are counted among all the cells in which they could have been. Blanks and marked cells teach no signs.
     """
-    if not card.checked and not any(line.looked_at or line.typed for line in card.lines):
+    if not card.checked and not any(
+        line.typed or line.looked_at & line.read.cells.keys() for line in card.lines
+    ):
         return
     for line in card.lines:
         if line.row is None or (line.typed and not _same(line.read, line.row)):
