@@ -12,9 +12,9 @@ import typer
 
 from numbertaker.cli.options import HERE, ArchiveDir, opened, say
 from numbertaker.evidence.errors import BadInput
-from numbertaker.publishing.watching import Stage, Watch, unwatched
 
 if TYPE_CHECKING:
+    from numbertaker.publishing.watching import Stage, Watch
     from numbertaker.usecases.asked import Asked
 
 Component = Annotated[str | None, typer.Argument(help="A component's id, else its number.")]
@@ -216,6 +216,8 @@ def _bar() -> Iterator[Watch]:
     from rich.progress import Progress as Bar
 
     if not sys.stderr.isatty():
+        from numbertaker.publishing.watching import unwatched
+
         yield unwatched
         return
     with Bar(console=Console(stderr=True), transient=True) as bar:
