@@ -7,7 +7,7 @@ from dataclasses import replace
 from tests.railways import MIRROR, OWN, copied, mirror, own, railway
 
 from numbertaker.evidence.decisions import follow
-from numbertaker.evidence.records import CellKey, Designation, Line
+from numbertaker.evidence.records import Card, CellKey, Designation, Line
 from numbertaker.reconciling import History, reconcile
 from numbertaker.reconciling.history import Finding
 
@@ -249,3 +249,15 @@ def test_a_short_card_under_a_misread_heading_is_known_by_the_end_that_it_states
     changed = {"components": (old, young), "designations": tuple(numbers), "lines": lines}
     result = reconcile(follow(replace(plain, **changed)))
     assert stays(result, 1) == [("E2", ("S1-51-1", "S2-202-1"))]
+
+
+def test_a_heading_that_names_another_than_the_table_of_cards_is_told():
+    """The table says whose card it is; what is written over it means somebody else, and is told as such."""
+    card = Card(card_id="S1-51", source_id="S1", subject_id="B1", state="seen")
+    result = reconcile(follow(replace(railway(*headed("52", OWN), *MIRROR), cards=(card,))))
+    assert [engine for engine, _ in stays(result)] == ["E1", "E2", "E2", "E3"]
+    told = found(result, "misnamed")
+    assert [f.claims for f in told] == [(CellKey("S1-51-1", "heading"),)]
+    assert "is in the table of cards as that of boiler 51" in told[0].message
+    plain = reconcile(follow(replace(railway(*OWN, *MIRROR), cards=(card,))))
+    assert not found(plain, "misnamed")

@@ -22,7 +22,9 @@ Everything = Annotated[bool, typer.Option("--all", help="The histories of all co
 Engine = Annotated[str | None, typer.Option(help="What one engine carried: its id, number or name.")]
 Class = Annotated[str | None, typer.Option("--class", help="What the engines of a class carried.")]
 Out = Annotated[Path | None, typer.Option("-o", "--out", help="The file; else text is printed.")]
-Style = Annotated[str, typer.Option(help="The house style of the notes: archive, journal, plain, or one kept.")]
+Style = Annotated[
+    str, typer.Option(help="The house style of the notes: archive, journal, plain, or one kept.")
+]
 StyleFile = Annotated[Path | None, typer.Option("--style-file", help="A house style of your own (TOML).")]
 Dates = Annotated[Literal["british", "american", "iso"], typer.Option(help="How a day is written.")]
 Distance = Annotated[Literal["miles", "kilometres", "both"], typer.Option(help="The unit of distances.")]

@@ -27,6 +27,7 @@ from numbertaker.reconciling.wording import component, engine, miles
 
 _ALTERNATIVES = 5
 _LIKELY: Final = 0.5
+_ANOTHER_HEADING: Final = "the cards facing it, or the table of cards, say that it is another's"
 _NOBODY: Final = 1 - IN_TABLES
 """How likely nobody in the tables is meant, where none of them bore what stands there."""
 
@@ -111,10 +112,10 @@ def heading_cell(draft: Draft, entries: list[Entry]) -> list[CellMeaning]:
     if subject is None:
         rows = Rows.of("heading", 0.03, "nothing in the tables bore what the heading says")
     if first.repaired:
-        rows.to(0.05, "agreement", "the card's lines agree with the other side only under another heading")
+        rows.to(0.05, "agreement", _ANOTHER_HEADING)
     meaning = None if first.repaired else subject
     instead = (
-        Instead(subject, 0.9, "the lines of the card agree with the cards facing it")
+        Instead(subject, 0.9, "the cards facing it, or the table of cards, say so")
         if first.repaired
         else None
     )

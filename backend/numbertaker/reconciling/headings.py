@@ -58,11 +58,13 @@ def _link_card(draft: Draft, entries: list[Entry]) -> None:
         return
     sort: Sort = "component" if entries[0].side == "component" else "engine"
     covered = _days_of(entries)
-    ruled = _ruled_heading(draft, entries) or _stated_subject(draft, entries)
+    ruled, stated = _ruled_heading(draft, entries), stated_subject(draft, entries)
     heading = heading_of(entries[0])
-    found = ruled or best(link_candidates(draft.index, heading, sort, *covered))
-    alike = ruled is None and found is not None and not _borne(draft, heading, found, sort)
-    single = ruled is None and all(entry.says in _ENDS for entry in entries)
+    found = ruled or stated or best(link_candidates(draft.index, heading, sort, *covered))
+    alike = (
+        ruled is None and found is not None and bool(heading.bare) and not _borne(draft, heading, found, sort)
+    )
+    single = ruled is None and stated is None and all(entry.says in _ENDS for entry in entries)
     for entry in entries:
         _set(entry, sort, (_by_its_day(draft, entry, heading, sort) if single else None) or found)
         entry.repaired = alike
@@ -103,7 +105,7 @@ def _ruled_heading(draft: Draft, entries: list[Entry]) -> str | None:
     return None
 
 
-def _stated_subject(draft: Draft, entries: list[Entry]) -> str | None:
+def stated_subject(draft: Draft, entries: list[Entry]) -> str | None:
     """Whose card it is, where the table of cards says so."""
     subject = draft.subjects.get(entries[0].line.card_id)
     known = draft.index.components if entries[0].side == "component" else draft.index.engines
@@ -205,7 +207,7 @@ def _better(draft: Draft, entries: list[Entry], facing: dict[Sort, dict[str, lis
     mine = [e for e in entries if e.says in FITMENT_LIKE]
     if entries[0].side == "statement" or not mine:
         return None
-    if _ruled_heading(draft, entries) is not None or _stated_subject(draft, entries) is not None:
+    if _ruled_heading(draft, entries) is not None or stated_subject(draft, entries) is not None:
         return None
     sort = _sort_of(entries[0])
     other: Sort = "engine" if sort == "component" else "component"

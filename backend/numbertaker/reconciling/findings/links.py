@@ -8,6 +8,7 @@ from numbertaker.linking import Candidate, Sort
 from numbertaker.linking.index import MEETING
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
 from numbertaker.reconciling.findings.notes import Notes
+from numbertaker.reconciling.headings import stated_subject
 from numbertaker.reconciling.network.designations import out_of_span, row_of
 from numbertaker.reconciling.pairing import references
 from numbertaker.reconciling.wording import card, component, day, engine, sentence, spell
@@ -19,7 +20,7 @@ def find(draft: Draft, notes: Notes) -> None:
     """Look at every reference of every stay, then at headings."""
     for entries in draft.cards.values():
         if entries[0].repaired:
-            _heading(draft, notes, entries[0])
+            _heading(draft, notes, entries)
     for stay in sorted(draft.stays, key=lambda s: s.rank):
         for entry in stay.twins:
             if entry.twin is not None:
@@ -34,13 +35,18 @@ def find(draft: Draft, notes: Notes) -> None:
             _unfit(draft, notes, stay)
 
 
-def _heading(draft: Draft, notes: Notes, entry: Entry) -> None:
+def _heading(draft: Draft, notes: Notes, entries: list[Entry]) -> None:
+    entry = entries[0]
     sort: Sort = "component" if entry.side == "component" else "engine"
     meant = component(draft, entry.component_id) if sort == "component" else engine(draft, entry.engine_id)
+    why = (
+        f"is in the table of cards as that of {meant}, which never bore that."
+        if stated_subject(draft, entries) is not None
+        else f"agrees with the cards facing it only if it is that of {meant}."
+    )
     notes.add(
         "misnamed",
-        f"The card headed '{entry.line.heading or entry.line.heading_name}' agrees with the cards"
-        f" facing it only if it is that of {meant}.",
+        f"The card headed '{entry.line.heading or entry.line.heading_name}' {why}",
         claims=(entry.key("heading"),),
         components=(entry.component_id or (entry.stay.component_id if entry.stay else None),),
         confidence=0.9,
