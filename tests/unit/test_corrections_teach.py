@@ -15,6 +15,7 @@ from numbertaker.evidence.records import CellKey
 from numbertaker.usecases.calibrating import checked_cells, curves_in_force, reliability_of
 from numbertaker.usecases.decide import Decided, decide, take_back
 from numbertaker.usecases.learn import learn, learn_first
+from numbertaker.usecases.look.learnt import learnt_view
 from numbertaker.usecases.packages import export_package, import_package
 from numbertaker.usecases.proposing import by_hand, hands, proposals
 from numbertaker.usecases.read import read
@@ -172,6 +173,7 @@ def test_what_checked_cells_say_of_confidence_is_learnt_when_asked(tmp_path: Pat
     before, after = reliability_of(archive, "S1")
     assert after is not None
     assert after.error < 0.1 < before.error
+    assert learnt_view(archive).says.endswith("goes by 80 checked cells of one source.")
     assert learn(archive, "A").version == 2
 
 

@@ -34,12 +34,14 @@ def learn(
       numbertaker learn --show --json
     """
     from numbertaker.usecases import learn as learning
+    from numbertaker.usecases.calibrating import READING, curves_in_force
     from numbertaker.usecases.look.learnt import learnt_view
 
     with opened(archive) as kept:
         if not show:
             learning.learn(kept, by)
         view, body = learnt_view(kept), learning.in_force(kept).to_json()
+        body |= {READING: kept.lessons()[-1].body[READING]} if curves_in_force(kept) else {}
     if as_json:
         print_json({"version": view.version, "at": view.at, "by": view.by, "learnt": body})
         return

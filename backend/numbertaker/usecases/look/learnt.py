@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from numbertaker.archive import Archive
 from numbertaker.reconciling.learning import SHIPPED, Learnt, Share, of_json
+from numbertaker.usecases.calibrating import EVERY, curves_in_force
 from numbertaker.usecases.look.views import LearntRow, LearntView
 
 _WORDS = {"date": "a date is wrong", "figure": "a figure is wrong", "reference": "a number or name is wrong"}
@@ -26,8 +27,19 @@ def learnt_view(archive: Archive) -> LearntView:
     says = (
         f"Confidence goes by what was learnt on {last.at[:10]} (version {last.version}) from"
         f" {learnt.lines:,} lines, among them {learnt.fitments:,} fitments on two independent cards."
+        f"{_of_readings(archive)}"
     )
     return LearntView(last.version, last.at, last.by, says, learnt.lines, learnt.fitments, rows)
+
+
+def _of_readings(archive: Archive) -> str:
+    """From how many checked cells the confidence of readings was mended, as a further sentence."""
+    curves = curves_in_force(archive)
+    if not curves:
+        return ""
+    cells = sum(kinds[EVERY].cells for kinds in curves.values())
+    where = "one source" if len(curves) == 1 else f"{len(curves)} sources"
+    return f" How surely cells are read goes by {cells:,} checked cells of {where}."
 
 
 def _rows(learnt: Learnt) -> list[LearntRow]:
