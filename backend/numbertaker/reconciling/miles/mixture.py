@@ -59,15 +59,20 @@ class Mixture:
                 whole += share
         return whole
 
-    def quantile(self, share: float) -> int:
+    def quantile(self, share: float, asked: dict[int, float] | None = None) -> int:
         """The least whole number that so much of the distribution does not exceed: a point where it lies on
         one, else to within a few units.
+
+        `asked` keeps what was found below the numbers tried, for whoever asks for several shares.
         """
+        asked = {} if asked is None else asked
         low = int(min(mean - 5 * sqrt(variance) for _, mean, variance in self.parts)) - 1
         high = int(max(mean + 5 * sqrt(variance) for _, mean, variance in self.parts)) + 1
         while high - low > _FINE:
             middle = (low + high) // 2
-            if self.below(middle) >= share:
+            if middle not in asked:
+                asked[middle] = self.below(middle)
+            if asked[middle] >= share:
                 high = middle
             else:
                 low = middle
@@ -82,9 +87,10 @@ class Mixture:
         top = max(self.parts)
         if top.variance == 0 and self.below(top.mean) - self.below(top.mean - 1) >= level:
             return round(top.mean), round(top.mean)
+        asked: dict[int, float] = {}
+        quarters = [out * k / _QUARTERS for k in range(_QUARTERS + 1)]
         ends = [
-            (self.quantile(max(1e-9, out * k / _QUARTERS)), self.quantile(level + out * k / _QUARTERS))
-            for k in range(_QUARTERS + 1)
+            (self.quantile(max(1e-9, left), asked), self.quantile(level + left, asked)) for left in quarters
         ]
         return min(ends, key=lambda pair: (pair[1] - pair[0], pair))
 
