@@ -215,6 +215,24 @@ def zipped(made: bytes) -> list[str]:
     return zipfile.ZipFile(io.BytesIO(made)).namelist() if made.startswith(b"PK") else []
 
 
+def test_a_document_of_thousands_of_notes_numbers_them_the_same() -> None:
+    """Where notes are so many that each says its number by itself, marks and notes go by the same numbers."""
+    count = 2_001
+    blocks = tuple(
+        Paragraph(words(f"Said{n}", NoteRef(n), "."), follows=n % 9 > 0) for n in range(1, count + 1)
+    )
+    notes = tuple(Note(n, words(f"card {n}.")) for n in range(1, count + 1))
+    few, many = (
+        unspaced(pdf_text(to_pdf(Document("t", blocks[:some], notes[:some])))) for some in (40, count)
+    )
+
+    for n in (1, 17, 40):
+        for shown in (few, many):
+            assert f"Said{n}{n}." in shown
+            assert f"{n}card{n}." in shown
+    assert f"Said{count}{count}." in many
+
+
 def test_what_no_font_has_is_named_in_a_pdf() -> None:
     """A character that could not be shown is given by its code point, never left out."""
     assert showable("Å Ω Ж a") == "Å Ω Ж a"
@@ -294,7 +312,7 @@ def test_pages_are_set_in_a_process_of_its_own() -> None:
     told = subprocess.run([sys.executable, "-c", asked], cwd=root, capture_output=True, check=True)
 
     assert told.stdout.decode().strip() == "False"
-    with pytest.raises(RuntimeError, match="The typesetter could not set it. It ended with 1"):
+    with pytest.raises(RuntimeError, match=r"The typesetter could not set it\. It ended with 1"):
         to_png("no drawing")
 
 

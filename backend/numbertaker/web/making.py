@@ -185,6 +185,8 @@ class Makings:
             # A thread has nobody to raise to: whoever waits is told, and the log has the story.
             _LOG.exception("Export %s broke", making.export_id)
             making.why = f"It could not be made: {error}"
+        if state != "done":
+            self._file(making).unlink(missing_ok=True)
         making.took = pace.spent()
         making.state = state
 
