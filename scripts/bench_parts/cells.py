@@ -42,23 +42,23 @@ def class_of(text: str, mark: str) -> str:
 
 
 def line_at(card: dict[str, Any], cells: Sequence[dict[str, Any]]) -> dict[str, Any] | None:
-    """The read line that lies where a true row does: the one that covers most of the height of its
-    writing."""
+    """The read line that lies where a true row does: the one whose cells most of its writing lies in,
+    whichever way up the scan is."""
     inked = [c["box"] for c in cells if c["text"]]
-    if not inked:
-        return None
-    middles = sorted(b[1] + b[3] / 2 for b in inked)
-    level = middles[len(middles) // 2]
-    best, least = None, float("inf")
-    for line in card["lines"]:
-        boxes = [c["box"] for c in line["cells"].values() if c["text"]] or [
-            c["box"] for c in line["cells"].values()
-        ]
-        tops = sorted(b[1] + b[3] / 2 for b in boxes)
-        far = abs(tops[len(tops) // 2] - level)
-        if far < least:
-            best, least = line, far
-    return best if least < 40 else None
+
+    def share(line: dict[str, Any]) -> float:
+        boxes = [c["box"] for c in line["cells"].values() if c["text"]]
+        return sum(max((_common(box, own) for own in boxes), default=0.0) for box in inked)
+
+    best = max(card["lines"], key=share, default=None)
+    return best if best and share(best) > 0.3 else None
+
+
+def _common(true: Sequence[float], seen: Sequence[float]) -> float:
+    """Which share of a true cell's box a seen one covers."""
+    wide = min(true[0] + true[2], seen[0] + seen[2]) - max(true[0], seen[0])
+    high = min(true[1] + true[3], seen[1] + seen[3]) - max(true[1], seen[1])
+    return max(0.0, wide) * max(0.0, high) / max(1.0, true[2] * true[3])
 
 
 class Tally:

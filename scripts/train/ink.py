@@ -1,7 +1,7 @@
 """Texts as ink: masks of what a typewriter, a printing press or a hand puts on paper, before paper and years.
 
-A mask is height × width, 0 (none) to 1 (full ink), capitals `CAP` pixels high. Strike-outs and ditto marks
-are drawn here too, since what is drawn decides what the recogniser shall say.
+A mask is height × width, 0 (none) to 1 (full ink), capitals `CAP` pixels high. Ditto marks are drawn here
+too, since what is drawn decides what the recogniser shall say; strike-outs are drawn in `strikes.py`.
 """
 
 from __future__ import annotations
@@ -30,12 +30,16 @@ ROOM: Final = 2 * CAP
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """A line of ink, what it says, where its words run (left, right), and the height of its foot."""
+    """A line of ink, what it says, where its words run (left, right), and the height of its foot.
+
+    `frame` is the ink that its crop is cut round, where that isn't all of it.
+    """
 
     ink: Mask
     says: str
     words: tuple[tuple[int, int], ...]
     foot: int
+    frame: Mask | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,39 +228,6 @@ def write(rng: Generator, text: str, sort: faces.Sort, chosen: Sequence[Path]) -
     if sort == "hand":
         return Hand(rng, path).write(text)
     return Machine(rng, path, typed=sort == "typed").write(text)
-
-
-def strike_out(rng: Generator, line: Written, which: Sequence[int]) -> Written:
-    """Draw strokes through some of a line's words, or type over them; they are marked in what it says."""
-    page = line.ink.copy()
-    runs = [(min(which), max(which))] if len(which) > 1 and rng.random() < 0.6 else [(w, w) for w in which]
-    for first, last in runs:
-        _stroke_through(rng, page, line.words[first][0], line.words[last][1], line.foot)
-    said = [content.STRUCK + w if k in which else w for k, w in enumerate(line.says.split(" "))]
-    return Written(page, " ".join(said), line.words, line.foot)
-
-
-def _stroke_through(rng: Generator, page: Mask, left: int, right: int, foot: int) -> None:
-    over = rng.uniform(-0.15, 0.5, 2) * CAP
-    level = foot - CAP * float(rng.uniform(0.3, 0.62))
-    thick, ink = max(1, round(CAP * float(rng.uniform(0.05, 0.17)))), float(rng.uniform(0.6, 1))
-    layer = np.zeros(page.shape, np.uint8)
-    way, begin, end = rng.random(), left - over[0], right + over[1]
-    if way < 0.12:  # typed over with one sign, again and again
-        sign = ["x", "X", "/", "-", "="][int(rng.integers(5))]
-        for x in np.arange(begin, end, 0.7 * CAP):
-            cv2.putText(
-                layer, sign, (int(x), foot), cv2.FONT_HERSHEY_SIMPLEX, CAP / 24, 255, thick, cv2.LINE_AA
-            )
-    else:
-        for k in range(2 if way > 0.85 else 1):
-            x = np.linspace(begin, end, 24)
-            lean = float(rng.normal(0, 0.02)) * (end - begin)
-            wave = rng.normal(0, 0.02 * CAP, 24).cumsum() * (0.5 if way < 0.6 else 0.05)
-            y = level + 0.22 * CAP * k + np.linspace(-lean, lean, 24) + wave
-            path = np.round(np.column_stack([x, y]) * 16).astype(np.int32)
-            cv2.polylines(layer, [path], False, 255, thick, cv2.LINE_AA, 4)
-    np.maximum(page, layer.astype(np.float32) * (ink / 255), out=page)
 
 
 def ditto(rng: Generator, sort: faces.Sort, chosen: Sequence[Path]) -> Written:

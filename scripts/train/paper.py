@@ -67,7 +67,7 @@ def crop_of(rng: Generator, line: Written, level: int, others: list[Mask], *, ty
     sheet = _paper(rng, ink.shape, level)
     if level and rng.random() < 0.15:
         _lay(sheet, 0.12 * cv2.GaussianBlur(_other(rng, others, ink.shape)[:, ::-1], (0, 0), 3), (70, 75, 80))
-    form = _rulings(rng, ink.shape, box, level)
+    form = _rulings(rng, ink, box, level)
     _lay(
         sheet,
         form,
@@ -75,8 +75,13 @@ def crop_of(rng: Generator, line: Written, level: int, others: list[Mask], *, ty
     )
     ours = INKS[int(rng.integers(len(INKS) if rng.random() < 0.4 else 2))]
     _lay(sheet, np.maximum(ink, _neighbours(rng, ink, box, others)) * wear.fade, ours)
-    if rng.random() < (0.02, 0.07, 0.1)[level]:
-        _lay(sheet, _stamp(rng, ink.shape), STAMPS[int(rng.integers(len(STAMPS)))])
+    if rng.random() < (0.03, 0.09, 0.12)[level]:
+        # a stamp may be of the ribbon's own colour
+        _lay(
+            sheet,
+            _stamp(rng, ink.shape),
+            ours if rng.random() < 0.3 else STAMPS[int(rng.integers(len(STAMPS)))],
+        )
     _years(rng, sheet, level)
     return _filed(rng, _scanned(rng, sheet, box, wear), wear)
 
@@ -94,17 +99,35 @@ def _ribboned(rng: Generator, ink: Mask, wear: Wear, *, typed: bool) -> Mask:
         tone = tone * (1 - 0.35 * np.clip(rng.standard_normal(shape, dtype=np.float32) - 0.5, 0, 1.5))
     if rng.random() < wear.patchy:  # places where the ribbon or the nib was dry
         tone = tone * np.clip(1.3 + 1.2 * cloud(rng, shape, 14), 0.15, 1)
+    if rng.random() < 0.12:
+        tone = tone * _faded_ends(rng, ink)
     return np.asarray(np.clip(ink * tone, 0, 1), np.float32)
+
+
+def _faded_ends(rng: Generator, ink: Mask) -> Mask:
+    """A line whose first or last letters are faint, as where a ribbon was at its end or a thumb rubbed."""
+    ends = _span(ink)
+    x, fade = np.arange(ink.shape[1], dtype=np.float32), np.ones(ink.shape[1], np.float32)
+    for far, wanted in ((x - ends[0], rng.random() < 0.6), (ends[1] - x, rng.random() < 0.6)):
+        if wanted:
+            least, reach = float(rng.uniform(0.2, 0.6)), float(rng.uniform(0.5, 2)) * CAP
+            fade *= np.clip(least + (1 - least) * (far - 0.4 * CAP) / reach, least, 1).astype(np.float32)
+    return fade[None, :]
 
 
 def _boxed(rng: Generator, line: Written, ink: Mask) -> tuple[Mask, tuple[float, float, float, float]]:
     """The ink with room round it, and the box that the program would have cut: its hull and some paper."""
-    seen = line.ink > 0.35
+    seen = (line.ink if line.frame is None else line.frame) > 0.35
     rows, columns = np.flatnonzero(seen.any(axis=1)), np.flatnonzero(seen.any(axis=0))
     if not len(rows):
         rows, columns = np.array([line.foot - CAP, line.foot]), np.array([line.words[0][0], line.words[0][1]])
     across, down = (float(rng.uniform(a, b)) * CAP for a, b in ((0.2, 0.6), (0.12, 0.46)))
     left, right = columns[0] - across, columns[-1] + across * float(rng.uniform(0.7, 1.3))
+    if rng.random() < 0.2:  # as wide as the column may be
+        left, right = left - float(rng.uniform(0, 1.2)) * CAP, right + float(rng.uniform(0, 1.2)) * CAP
+    if rng.random() < 0.07:  # the first or the last letter is cut
+        cut = float(rng.uniform(0.0, 0.2)) * CAP
+        left, right = (columns[0] + cut, right) if rng.random() < 0.5 else (left, columns[-1] - cut)
     top, bottom = rows[0] - down, rows[-1] + down * float(rng.uniform(0.6, 1.5))
     if rng.random() < 0.06:  # a box that cuts into the writing, or has a line's room too much
         top, bottom = top - float(rng.uniform(-0.2, 0.6)) * CAP, bottom + float(rng.uniform(-0.2, 0.6)) * CAP
@@ -149,7 +172,7 @@ def _neighbours(rng: Generator, ink: Mask, box: tuple[float, ...], others: list[
     if not others:
         return page
     height, width = ink.shape
-    edge = round(min(box[0], box[1]))
+    edge, span = round(min(box[0], box[1])), _span(ink)
     for last in (True, False):
         if rng.random() < 0.14:
             other = _trimmed(others[int(rng.integers(len(others)))])
@@ -161,7 +184,8 @@ def _neighbours(rng: Generator, ink: Mask, box: tuple[float, ...], others: list[
             np.maximum(place[:, x : x + part.shape[1]], part, out=place[:, x : x + part.shape[1]])
         if rng.random() < 0.06:
             other = _trimmed(others[int(rng.integers(len(others)))])
-            shown = edge + int(rng.uniform(0.03, 0.16) * CAP)
+            room = (span[0] - edge, width - edge - span[1])[0 if last else 1] / CAP - 0.3
+            shown = edge + int(rng.uniform(0.03, max(0.16, room)) * CAP)
             part = (other[:, -shown:] if last else other[:, :shown])[:height, :width]
             y = int(rng.integers(max(1, height - part.shape[0] + 1)))
             place = (
@@ -173,28 +197,35 @@ def _neighbours(rng: Generator, ink: Mask, box: tuple[float, ...], others: list[
     return page
 
 
+def _span(ink: Mask) -> tuple[float, float]:
+    """Where ink begins and ends across."""
+    columns = np.flatnonzero((ink > 0.3).any(axis=0))
+    return (float(columns[0]), float(columns[-1])) if len(columns) else (0.0, float(ink.shape[1]))
+
+
 def _trimmed(other: Mask) -> Mask:
     """A line without the empty canvas round it."""
     rows, columns = np.flatnonzero((other > 0.4).any(axis=1)), np.flatnonzero((other > 0.4).any(axis=0))
     return other[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1] if len(rows) else other
 
 
-def _rulings(rng: Generator, shape: tuple[int, ...], box: tuple[float, ...], level: int) -> Mask:
+def _rulings(rng: Generator, ink: Mask, box: tuple[float, ...], level: int) -> Mask:
     """Rulings beside, under, over and at times through the writing; they run from edge to edge."""
-    layer = np.zeros(shape, np.uint8)
-    height, width = shape[0], shape[1]
-    thick, ink = int(rng.choice([1, 1, 2, 2, 3, 4])), float(rng.uniform(0.15, 0.95))
+    height, width = ink.shape
+    layer, span = np.zeros((height, width), np.uint8), _span(ink)
+    thick, deep = int(rng.choice([1, 1, 2, 2, 3, 4])), float(rng.uniform(0.15, 0.95))
     middle, reach = (box[1] + box[3]) / 2, (box[3] - box[1]) / 2
     for chance, low, high in ((0.22, 0.6, 1.1), (0.3, 0.6, 1.1), (0.06, 0.0, 0.6)):
         if rng.random() < chance:
             y = middle + reach * float(rng.uniform(low, high)) * (1 if rng.random() < 0.6 else -1)
             if chance == 0.06:
-                ink = min(ink, 0.55)
+                deep = min(deep, 0.55)
             lean = float(rng.normal(0, 0.006)) * width
             cv2.line(layer, (-9, round(y - lean)), (width + 9, round(y + lean)), 255, thick, cv2.LINE_AA)
-    for edge in (box[0], box[2]):
-        if rng.random() < 0.12:
-            x = edge + float(rng.uniform(-0.1, 0.22)) * CAP * (1 if edge == box[0] else -1)
+    for edge, room in ((box[0], span[0] - box[0]), (box[2], box[2] - span[1])):
+        if rng.random() < 0.15:
+            inwards = float(rng.uniform(-0.1, max(0.22, room / CAP - 0.08)))
+            x = edge + inwards * CAP * (1 if edge == box[0] else -1)
             cv2.line(
                 layer, (round(x), -9), (round(x + rng.normal(0, 1)), height + 9), 255, thick, cv2.LINE_AA
             )
@@ -207,7 +238,7 @@ def _rulings(rng: Generator, shape: tuple[int, ...], box: tuple[float, ...], lev
             thick,
             cv2.LINE_AA,
         )
-    return layer.astype(np.float32) * (ink / 255)
+    return layer.astype(np.float32) * (deep / 255)
 
 
 def _stamp(rng: Generator, shape: tuple[int, ...]) -> Mask:

@@ -15,6 +15,7 @@ import ink
 import numpy as np
 import numpy.typing as npt
 import paper
+import strikes
 from numpy.random import Generator
 
 HEIGHT: Final = 40
@@ -49,7 +50,7 @@ class Source:
         sort = sort or SORTS[int(rng.choice(len(SORTS), p=[p for _, p in SORTS]))][0]
         level = int(rng.choice(3, p=LEVELS)) if level is None else level
         p = rng.random()
-        kind = kind or ("struck" if p < 0.1 else "ditto" if p < 0.16 else "blank" if p < 0.2 else "")
+        kind = kind or ("struck" if p < 0.17 else "ditto" if p < 0.22 else "blank" if p < 0.26 else "")
         what, line = self._line(kind, sort)
         crop = paper.crop_of(rng, line, level, self.others, typed=sort != "hand")
         self.others = [*self.others[-30:], line.ink[: 3 * ink.CAP]] if line.says else self.others
@@ -66,13 +67,26 @@ class Source:
             what, text = content.cell(rng)
         if kind != "struck":
             return what, ink.write(rng, text, sort, chosen)
-        old = next(made for _, name, made in content.MAKERS if name == what)(rng)
-        beside = len(text) < 12 and rng.random() < 0.45
-        line = ink.write(rng, f"{old} {text}" if beside else text, sort, chosen)
-        count = len(line.words)
-        which = range(min(count, len(old.split())) if beside and count > 1 else count)
-        which = range(count - 1) if beside and count > 1 and len(which) == count else which
-        return kind, ink.strike_out(rng, line, tuple(which)) if len(line.says.split(" ")) == count else line
+        return kind, self._struck(what, text, sort)
+
+    def _struck(self, what: str, text: str, sort: faces.Sort) -> ink.Written:
+        """A cell of which some is struck out: all, or one value with another beside it or over it."""
+        rng = self.rng
+        path = self.chosen[sort][int(rng.integers(len(self.chosen[sort])))]
+        pressed = path if sort != "hand" else None
+        p = rng.random()
+        if p < 0.3 or len(text) > 14:
+            line = ink.write(rng, text, sort, (path,))
+            count = len(line.words) if len(line.says.split(" ")) == len(line.words) else 0
+            some = range(count) if p < 0.85 or count < 2 else range(int(rng.integers(1, count)))
+            return strikes.strike_out(rng, line, tuple(some), pressed) if count else line
+        made = next(make for _, name, make in content.MAKERS if name == what)
+        old = ink.write(rng, " ".join(made(rng).split())[:14].strip() or "1", sort, (path,))
+        new = ink.write(rng, text, sort, (path,))
+        if any(len(x.says.split(" ")) != len(x.words) or not x.ink.any() for x in (old, new)):
+            return new
+        old = strikes.strike_out(rng, old, tuple(range(len(old.words))), pressed)
+        return (strikes.beside if p < 0.78 else strikes.stacked)(rng, old, new)
 
 
 def to_line(picture: npt.NDArray[np.uint8]) -> npt.NDArray[np.uint8]:

@@ -62,7 +62,7 @@ def test_a_struck_figure_keeps_both_readings(boiler_card: CardReading) -> None:
 
     assert (cell.mark, cell.text) == ("struck", "64,001")
     assert cell.struck
-    assert cell.confidence < 0.9
+    assert cell.confidence > 0.9
 
 
 def test_lines_say_what_their_words_say(boiler_card: CardReading) -> None:

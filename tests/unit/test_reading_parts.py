@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 
 from numbertaker.evidence.signs import Mark, read_marks
-from numbertaker.reading.confidence import of_cell
 from numbertaker.reading.fields import fits, weigh
 from numbertaker.reading.forms import best_form
 from numbertaker.reading.headings import match_heading, read_heading
@@ -180,11 +179,6 @@ def test_marks_read_back_whatever_was_struck() -> None:
     (row,) = line_rows(card, card_id="S1-52", source_id="S1")
 
     assert read_marks(row.marks) == (Mark("miles", "struck", "63;31%"),)
-
-
-def test_doubtful_geometry_lowers_confidence() -> None:
-    """A letter-perfect reading in a doubtful column is no sure cell."""
-    assert of_cell("date", 0.99, 0.3) < of_cell("date", 0.99, 0.99)
 
 
 @pytest.mark.parametrize(("joined_by", "marks"), [(3, 2), (14, 1)])

@@ -12,7 +12,7 @@ import numpy.typing as npt
 import pytest
 from PIL import Image, ImageDraw, ImageFont
 
-from numbertaker.reading.confidence import curves, of_cell
+from numbertaker.reading.confidence import of_cell, of_heading, weights
 from numbertaker.reading.recognisers import Crop, Reading, choose
 from numbertaker.reading.recognisers.ctc import best_texts
 from numbertaker.reading.recognisers.joined import JoinedRecogniser, pooled
@@ -136,14 +136,14 @@ def test_signs_of_another_script_do_not_end_the_search() -> None:
     assert best_texts(steps, "ab")[0][0] in {"ab", "a", "b"}
 
 
-def test_shipped_curves_rise() -> None:
+def test_shipped_weights_rise() -> None:
     """A likelier reading is never less sure, nor is one in a table that is trusted more; all are
     probabilities."""
-    grid = [0.01, 0.2, 0.5, 0.8, 0.9, 0.97, 0.99, 0.999]
-    for what in (*curves(), "no such kind"):
-        by_reading = [of_cell(what, p, 0.95) for p in grid]
-        by_table = [of_cell(what, 0.95, g) for g in grid]
-        assert by_reading == sorted(by_reading)
-        assert by_table == sorted(by_table)
-        assert all(0 <= p <= 1 for p in (*by_reading, *by_table))
-    assert {"number", "date", "figure", "name", "words", "ditto", "blank", "place of values"} <= set(curves())
+    grid = [-6.0, -1.0, 0.0, 1.0, 3.0, 5.0, 7.0, 8.9]
+    usual = dict.fromkeys(weights().traits, 0.5) | {"values": 1.0, "seen": 6.0, "margin": 6.0, "fits": 1.0}
+    for trait, values in (("seen", grid), ("margin", grid), ("table", [p / 10 for p in range(11)])):
+        told = [of_cell(usual | {trait: value}) for value in values]
+        assert told == sorted(told)
+        assert all(0 <= p <= 1 for p in told)
+        assert told[0] < told[-1]
+    assert of_heading("number", 0.5) <= of_heading("number", 0.999)

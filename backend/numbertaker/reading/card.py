@@ -185,7 +185,7 @@ def _read_heading(
         marks = np.array([[b.left, b.top, b.width, b.height, 0] for b in boxes])
         crop = replace(desk.crop(marks, field), repeats=False)
         reading = weigh(unmarked(desk.recogniser.read([crop])[0]), kind_of(field))
-        p = sure.of_cell(kind_of(field), reading.confidence, table.sure)
+        p = sure.of_heading(kind_of(field), reading.confidence)
         out[field] = CellReading(_number_only(reading.text, field), p, desk.box(marks), reading.alternatives)
     return out
 
@@ -207,7 +207,7 @@ def _read_lines(desk: Desk, table: Table, side: str) -> tuple[LineReading, ...]:
         else cells_of_row(row, table.columns, table.marks, grey, table.cap)
         for row in table.rows
     ]
-    readings = read_cells(desk, [cell for row in rows for cell in row], table.sure)
+    readings = read_cells(desk, [cell for row in rows for cell in row], table, grey)
     lines: list[LineReading] = []
     above: Mapping[str, CellReading] = {}
     for place, row in zip(table.rows, rows, strict=True):

@@ -12,20 +12,13 @@ from __future__ import annotations
 import json
 import math
 from bisect import bisect_left
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
 FILE: Final = Path(__file__).parent / "confidence.json"
-PLACE: Final[Mapping[str, str]] = {
-    "number": "place of values", "date": "place of values", "figure": "place of values",
-    "name": "place of words", "words": "place of words",
-}  # fmt: skip
-"""Which curve says how often a cell of a kind stands in its place: half a remark still reads as one, half a
-date doesn't.
-"""
 SPECK: Final = 0.85
 """How surely a cell is blank in which something small was seen that makes no sense there."""
 TOLD: Final = 0.97
@@ -54,24 +47,73 @@ class Curve:
         return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
 
 
+@dataclass(frozen=True, slots=True)
+class Tree:
+    """A tree of questions: at node n, if trait `trait[n]` is at most `bound[n]` go to `low[n]`, else to
+    `high[n]`; where `low[n]` is 0 it ends, and says `says[n]`.
+    """
+
+    trait: tuple[int, ...]
+    bound: tuple[float, ...]
+    low: tuple[int, ...]
+    high: tuple[int, ...]
+    says: tuple[float, ...]
+
+    def at(self, row: Sequence[float]) -> float:
+        """What it says of a row of traits."""
+        n = 0
+        while self.low[n]:
+            n = self.low[n] if row[self.trait[n]] <= self.bound[n] else self.high[n]
+        return self.says[n]
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """Trees whose sum are log-odds, the curve that makes those honest, and the curves of headings."""
+
+    traits: tuple[str, ...]
+    trees: tuple[Tree, ...]
+    curve: Curve
+    headings: Mapping[str, Curve]
+
+    def of(self, traits: Mapping[str, float]) -> float:
+        """The probability that a cell is right."""
+        row = [traits[name] for name in self.traits]
+        return self.curve.at(odds(sum(tree.at(row) for tree in self.trees)))
+
+
 @cache
-def curves() -> Mapping[str, Curve]:
-    """The shipped curves: by kind of field, of 'blank', 'ditto' and 'struck', and of the places."""
-    told: dict[str, Any] = json.loads(FILE.read_text(encoding="utf-8"))["curves"]
-    return {
-        name: Curve(tuple((x, y) for x, y in curve["points"]), curve["cells"]) for name, curve in told.items()
-    }
+def weights() -> Weights:
+    """The shipped weights."""
+    told: dict[str, Any] = json.loads(FILE.read_text(encoding="utf-8"))
+    trees = tuple(
+        Tree(*(tuple(tree[part]) for part in ("trait", "bound", "low", "high", "says")))
+        for tree in told["trees"]
+    )
+    headings = {kind: _curve(curve) for kind, curve in told["headings"].items()}
+    return Weights(tuple(told["traits"]), trees, _curve(told["curve"]), headings)
 
 
-def of_cell(what: str, p: float, g: float) -> float:
-    """The confidence of a cell: `what` is its field's kind, or 'blank', 'ditto' or 'struck'; `p` how likely
-    it was told to be what it is, `g` how far the table is trusted."""
-    known = curves()
-    own = known.get(what, Curve()).at(g if what == "blank" else p)
-    return own * known.get(PLACE[what], Curve()).at(g) if what in PLACE else own
+def _curve(told: Mapping[str, Any]) -> Curve:
+    return Curve(tuple((x, y) for x, y in told["points"]), told["cells"])
+
+
+def of_cell(traits: Mapping[str, float]) -> float:
+    """The confidence of a cell, by its traits (`numbertaker.reading.cell_traits`)."""
+    return weights().of(traits)
+
+
+def of_heading(kind: str, p: float) -> float:
+    """The confidence of a number or name in a card's heading that was read with probability `p`."""
+    return weights().headings.get(kind, Curve()).at(p)
 
 
 def logit(p: float) -> float:
     """Log-odds, bounded where a float can't tell."""
     bounded = min(max(p, 0.0002), 0.9998)
     return math.log(bounded / (1 - bounded))
+
+
+def odds(x: float) -> float:
+    """The probability of log-odds."""
+    return 1 / (1 + math.exp(-x))

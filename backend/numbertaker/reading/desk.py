@@ -9,7 +9,7 @@ import numpy as np
 
 from numbertaker.reading.crops import cut_out, grown, on_scan
 from numbertaker.reading.fields import kind_of
-from numbertaker.reading.geometry import Array, Picture, Plane
+from numbertaker.reading.geometry import Array, Picture, Plane, carry
 from numbertaker.reading.ground import Ground
 from numbertaker.reading.inks import Stamp, share_of_stamp, without_stamp
 from numbertaker.reading.marks import Box, hull
@@ -32,6 +32,13 @@ class Desk:
     recogniser: Recogniser
     stamp: Stamp | None = None
     ground: Ground | None = None
+
+    @property
+    def fine(self) -> float:
+        """The height of a capital in pixels of the scan."""
+        flat = np.array([[0.0, 0.0], [0.0, self.plane.letters.cap]])
+        foot, top = carry(self.plane.to_scan, flat + np.array(self.plane.colour.shape[1::-1]) / 2)
+        return float(np.hypot(*(foot - top)))
 
     def crop(self, marks: Array, field: str) -> Crop:
         """The writing of some marks, as a crop for its field; a coloured stamp over it is taken out."""

@@ -6,12 +6,15 @@ Recognisers leave out narrow blanks ('Nov1913') and put in blanks where a typewr
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 
 from numbertaker.reading import marks as mk
 from numbertaker.reading.geometry import Array
 from numbertaker.reading.recognisers import Reading
 
+_WITHIN_WORDS = re.compile(r"(?<=[a-z]) (?=[a-z])")
 PAD_ACROSS = 0.39
 """Paper left and right of a crop, in heights of a capital."""
 
@@ -26,7 +29,7 @@ def blanks_by_gaps(reading: Reading, marks: Array, cap: float) -> str:
     if " " in text:
         # where letters stand as far apart as a typewriter's, a blank is most of a letter wider
         staggered = usual > 0.25 * cap and gaps.max() < usual + 0.3 * cap
-        return text.replace(" ", "") if staggered else text
+        return _WITHIN_WORDS.sub("", text) if staggered else text
     if len(reading.places) != len(text):
         return text
     wide = gaps > max(0.3 * cap, 2.0 * usual + 0.08 * cap)

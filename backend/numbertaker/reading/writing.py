@@ -15,35 +15,46 @@ import numpy as np
 
 from numbertaker.reading import confidence as sure
 from numbertaker.reading import marks as mk
+from numbertaker.reading.cell_traits import Around, Seen, traits_of
 from numbertaker.reading.cells import Cell, two_alike
 from numbertaker.reading.crops import on_scan
 from numbertaker.reading.desk import Desk
 from numbertaker.reading.fields import fits, kind_of, weigh
-from numbertaker.reading.geometry import Array
-from numbertaker.reading.recognisers import Kind, Reading
+from numbertaker.reading.geometry import Array, Picture
+from numbertaker.reading.recognisers import NOTHING, Kind, Reading
 from numbertaker.reading.spacing import blanks_by_gaps
-from numbertaker.reading.strikes import Told, told, unmarked
+from numbertaker.reading.strikes import told, unmarked
+from numbertaker.reading.table import Table
 from numbertaker.reading.values import CellReading
 
 VALUES: Final = frozenset({"number", "date", "figure"})
 """Kinds of which a cell holds one only, so that two side by side mean that one was struck out."""
 STRUCK: Final = 0.5
 """From this share on a cell is held to be struck out on the recogniser's word alone."""
-UNSTRUCK: Final = 0.02
-"""Under this share a stroke that geometry saw is held to be a ruling."""
+LONGER: Final = frozenset({"date", "figure", "name", "words"})
+"""Kinds of which none is one sign long."""
+DITTO: Final = '"'
+LIKELY: Final = 0.5
+TALL: Final = 1.5
+"""Writing taller than this, in heights of a capital, may be a value squeezed in over a struck one."""
+LINE: Final = 1.1
+"""How much of such writing the upper or the lower line takes up, in heights of a capital."""
 
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """A cell once it is known what kind it is: what stands in it, and what was struck out."""
+    """A cell once it is known what kind it is: what stands in it, what was struck out, and how likely the
+    recogniser holds that something was."""
 
     cell: Cell
     text: Reading | None = None
     struck: Reading | None = None
+    share: float = 0.0
 
 
-def read_cells(desk: Desk, cells: Sequence[Cell], trust: float) -> dict[int, CellReading]:
-    """All cells of a card in one batch; by the cell's identity. `trust` is that in the whole table."""
+def read_cells(desk: Desk, cells: Sequence[Cell], table: Table, grey: Picture) -> dict[int, CellReading]:
+    """All cells of a card in one batch; by the cell's identity. `grey` is the flat picture's darkest
+    channel."""
     cap = desk.plane.letters.cap
     parts: dict[tuple[int, str], tuple[Array, str]] = {}
     for cell in cells:
@@ -51,41 +62,86 @@ def read_cells(desk: Desk, cells: Sequence[Cell], trust: float) -> dict[int, Cel
             parts[id(cell), part] = (marks, cell.column.field)
     read = desk.recogniser.read([desk.crop(marks, field) for marks, field in parts.values()])
     texts = dict(zip(parts, read, strict=True))
-    out: dict[int, CellReading] = {}
-    for cell in cells:
-        own = {part: texts[id(cell), part] for part in PARTS if (id(cell), part) in texts}
-        out[id(cell)] = _reading_of(desk, _settled(cell, own, cap), trust)
-    return out
+    settled = [
+        settle(cell, {part: texts[id(cell), part] for part in PARTS if (id(cell), part) in texts}, cap)
+        for cell in cells
+    ]
+    seen = [_seen(one, cap) for one in settled]
+    traits = traits_of(seen, Around(table.sure, table.form is not None, grey, cap, desk.fine))
+    return {
+        id(cell): _reading_of(desk, one, found, sure.of_cell(told))
+        for cell, one, found, told in zip(cells, settled, seen, traits, strict=True)
+    }
 
 
-PARTS: Final = ("text", "struck", "first", "second")
+PARTS: Final = ("text", "struck", "whole", "upper", "lower", "first", "second")
 
 
 def _parts(cell: Cell, cap: float) -> dict[str, Array]:
-    """What of a cell is read by itself: its text, what is struck out, and two values side by side."""
+    """What of a cell is read by itself: its text, what is struck out, both together, each of two lines in one
+    cell, and two values side by side.
+    """
     parts: dict[str, Array] = {}
     if len(cell.marks) and cell.sort != "blank":
         parts["text"] = cell.marks
     if len(cell.struck):
         parts["struck"] = cell.struck
-    pair = (
-        two_alike(cell.marks, cap) if cell.sort == "plain" and kind_of(cell.column.field) in VALUES else None
-    )
+    if "text" in parts and "struck" in parts:
+        parts["whole"] = np.concatenate([cell.marks, cell.struck])
+    if kind_of(cell.column.field) not in VALUES or cell.sort not in ("plain", "struck"):
+        return parts
+    parts |= _two_lines(parts.get("whole", parts.get("text", cell.struck)), cap)
+    pair = two_alike(cell.marks, cap) if cell.sort == "plain" else None
     if pair:
         parts["first"], parts["second"] = pair
     return parts
 
 
-def _settled(cell: Cell, own: Mapping[str, Reading], cap: float) -> Settled:
+def _two_lines(marks: Array, cap: float) -> dict[str, Array]:
+    """The upper and the lower line of writing that is too tall for one, each as one mark: their letters
+    touch."""
+    box = mk.hull(marks)
+    if not TALL * cap < box.height < 3.2 * cap:
+        return {}
+    over = mk.hull(marks[marks[:, mk.TOP] < box.top + 0.45 * cap])
+    under = mk.hull(marks[marks[:, mk.TOP] + marks[:, mk.HEIGHT] > box.bottom - 0.5 * cap])
+    high = LINE * cap
+    return {
+        "upper": np.array([[over.left, box.top, over.width, high, 0.0]]),
+        "lower": np.array([[under.left, box.bottom - high, under.width, high, 0.0]]),
+    }
+
+
+def settle(cell: Cell, own: Mapping[str, Reading], cap: float) -> Settled:
     """What kind of cell it is, by its geometry and by what the recogniser says of it."""
     kind = kind_of(cell.column.field)
-    if cell.sort == "struck":
-        return _struck(cell, own, kind)
     if cell.sort == "ditto" and _reads_as_text(own.get("text"), kind):
         cell = replace(cell, sort="plain")
-    if cell.sort == "plain" and "text" in own:
-        return _plain(cell, own, kind, cap)
-    return Settled(cell, own.get("text"))
+    if cell.sort in ("plain", "struck") and _knows_strikes(own):
+        return _told(cell, own, kind, cap)
+    if cell.sort == "struck":
+        return _struck(cell, own, kind)
+    return _plain(cell, own, kind, cap) if cell.sort == "plain" and own else Settled(cell, own.get("text"))
+
+
+def _told(cell: Cell, own: Mapping[str, Reading], kind: Kind, cap: float) -> Settled:
+    """A cell by the word of a recogniser that knows strike-outs: of two lines, one of which is struck; else
+    of the whole of it.
+    """
+    if "upper" in own:
+        upper, lower = told(own["upper"]), told(own["lower"])
+        for one, other in ((upper, lower), (lower, upper)):
+            standing = weigh(one.plain, kind)
+            if other.share > STRUCK > one.share and fits(standing.text, kind) > 0:
+                return Settled(replace(cell, sort="struck"), standing, weigh(other.struck, kind), other.share)
+    parts = told(own.get("whole", own.get("text", own.get("struck", NOTHING))))
+    if parts.share > STRUCK:
+        standing, struck = weigh(parts.standing, kind), weigh(parts.struck, kind)
+        return Settled(replace(cell, sort="struck"), standing, struck, parts.share)
+    if len(cell.struck):
+        whole = np.concatenate([cell.marks, cell.struck])
+        cell = replace(cell, sort="plain", marks=whole, struck=cell.struck[:0])
+    return _pair(cell, own, kind, cap) or Settled(cell, weigh(parts.plain, kind), share=parts.share)
 
 
 def _reads_as_text(reading: Reading | None, kind: Kind) -> bool:
@@ -100,18 +156,13 @@ def _of_ditto(reading: Reading | None) -> float:
     if reading is None or not reading.strikes:
         return sure.TOLD
     every = [(reading.text, reading.confidence), *reading.alternatives]
-    return sum(p for text, p in every if is_written_ditto(text))
+    return min(1.0, sum(p for text, p in every if is_written_ditto(text)))
 
 
 def _struck(cell: Cell, own: Mapping[str, Reading], kind: Kind) -> Settled:
     """A cell in which geometry saw a stroke, or figures over figures."""
     standing, struck = own.get("text"), own.get("struck")
-    if standing is None and struck is not None and _knows_strikes(own) and told(struck).share < UNSTRUCK:
-        return Settled(replace(cell, sort="plain", marks=cell.struck, struck=cell.marks), weigh(struck, kind))
-    if standing is not None and struck is not None and told(standing).share > STRUCK > told(struck).share:
-        standing, struck = struck, standing  # the lower one stands
-    text = weigh(_unstruck(told(standing)), kind) if standing else None
-    return Settled(cell, text, weigh(unmarked(struck), kind) if struck else None)
+    return Settled(cell, weigh(standing, kind) if standing else None, weigh(struck, kind) if struck else None)
 
 
 def _knows_strikes(own: Mapping[str, Reading]) -> bool:
@@ -119,67 +170,66 @@ def _knows_strikes(own: Mapping[str, Reading]) -> bool:
     return any(reading.strikes for reading in own.values())
 
 
-def _unstruck(parts: Told) -> Reading:
-    return parts.standing if parts.share > STRUCK and parts.standing.text else parts.plain
-
-
 def _plain(cell: Cell, own: Mapping[str, Reading], kind: Kind, cap: float) -> Settled:
-    """A cell in which geometry saw writing only: the recogniser may see that some of it is struck out.
+    """A cell in which geometry saw writing only."""
+    return _pair(cell, own, kind, cap) or Settled(cell, weigh(own["text"], kind))
 
-    Two values side by side, of which only the second reads as one value, are a struck one and its
+
+def _pair(cell: Cell, own: Mapping[str, Reading], kind: Kind, cap: float) -> Settled | None:
+    """Two values side by side, of which only the second reads as one value, are a struck one and its
     replacement.
     """
-    parts = told(own["text"])
     pair = two_alike(cell.marks, cap) if "second" in own else None
-    if parts.share > STRUCK:
-        return Settled(replace(cell, sort="struck"), weigh(parts.standing, kind), weigh(parts.struck, kind))
-    if pair:
-        first, second = weigh(unmarked(own["first"]), kind), weigh(unmarked(own["second"]), kind)
-        if fits(second.text, kind) >= 1 and not fits(weigh(parts.plain, kind).text, kind):
-            return Settled(replace(cell, sort="struck", marks=pair[1], struck=pair[0]), second, first)
-    return Settled(cell, weigh(parts.plain, kind))
+    if pair is None:
+        return None
+    first, second = weigh(unmarked(own["first"]), kind), weigh(unmarked(own["second"]), kind)
+    if fits(second.text, kind) < 1 or fits(weigh(told(own["text"]).plain, kind).text, kind):
+        return None
+    return Settled(replace(cell, sort="struck", marks=pair[1], struck=pair[0]), second, first)
 
 
-def _reading_of(desk: Desk, settled: Settled, trust: float) -> CellReading:
-    cell, cap = settled.cell, desk.plane.letters.cap
-    # a doubtful table is seldom wrong everywhere: half of its doubt is each cell's
-    geometry = min(cell.column.sure, 0.5 + 0.5 * trust)
-    kind = kind_of(cell.column.field)
+def _seen(settled: Settled, cap: float) -> Seen:
+    """What a cell is held to be, and its reading in the end."""
+    cell, kind = settled.cell, kind_of(settled.cell.column.field)
     if cell.sort == "blank":
-        edges = np.array([[cell.place.left, cell.place.top, cell.place.right, cell.place.bottom]])
-        return CellReading("", sure.of_cell("blank", sure.TOLD, geometry), on_scan(desk.plane, edges))
-    marks = np.concatenate([m for m in (cell.marks, cell.struck) if len(m)])
-    box = desk.box(marks)
+        return Seen(cell, "blank", Reading("", sure.TOLD))
     if cell.sort == "ditto":
-        return CellReading('"', sure.of_cell("ditto", _of_ditto(settled.text), geometry), box, (), "ditto")
-    reading = _spelt(settled.text, cell.marks, cap) if settled.text else Reading("", 0.5)
-    p = sure.of_cell(_sort(cell, reading, kind), reading.confidence, geometry)
-    out = CellReading(reading.text, p, box, _kept(reading.alternatives))
+        return Seen(cell, "ditto", Reading(DITTO, _of_ditto(settled.text)))
+    reading = settled.text or Reading("", 0.5)
+    if reading.text and len(cell.marks):
+        reading = _spelt(reading, cell.marks, cap)
     if cell.sort == "struck":
-        under = settled.struck.text if settled.struck else ""
-        return replace(out, mark="struck", struck=under)
-    too_short = len(reading.text) == 1 and kind in ("date", "figure", "words") and cell.column.field
-    if not reading.text or too_short:
+        return Seen(cell, "struck", reading, settled.share)
+    if not reading.text or (len(reading.text) == 1 and kind in LONGER and cell.column.field):
         # no date, mileage or remark is one sign long: a crease or a stain
-        other = ((reading.text, 1 - sure.SPECK),) if reading.text else ()
-        return replace(out, text="", confidence=sure.SPECK, alternatives=other)
-    if is_written_ditto(reading.text):
-        return replace(out, mark="ditto")
-    return out
+        other = ((reading.text, reading.confidence),) if reading.text else ()
+        return Seen(cell, "blank", Reading("", 1 - reading.confidence, other))
+    return Seen(cell, "ditto" if is_written_ditto(reading.text) else "plain", reading, settled.share)
 
 
-def _sort(cell: Cell, reading: Reading, kind: Kind) -> str:
-    """What a cell counts as where confidence is concerned."""
-    if cell.sort == "struck":
-        return "struck"
-    return "ditto" if is_written_ditto(reading.text) else kind
+def _reading_of(desk: Desk, settled: Settled, seen: Seen, p: float) -> CellReading:
+    """A cell as it is handed on, right with probability `p`."""
+    cell, reading = settled.cell, seen.reading
+    parts = [m for m in (cell.marks, cell.struck) if len(m)]
+    if not parts:
+        edges = np.array([[cell.place.left, cell.place.top, cell.place.right, cell.place.bottom]])
+        return CellReading("", p, on_scan(desk.plane, edges))
+    out = CellReading(reading.text, p, desk.box(np.concatenate(parts)), _kept(reading.alternatives))
+    if seen.sort == "struck":
+        return replace(out, mark="struck", struck=settled.struck.text if settled.struck else "")
+    if seen.sort != "ditto":
+        return out
+    if reading.text == DITTO and p < LIKELY:
+        # more likely a speck or a crease than marks that repeat something
+        return replace(out, text="", confidence=1 - p, alternatives=((DITTO, p),))
+    return replace(out, mark="ditto")
 
 
 def _spelt(reading: Reading, marks: Array, cap: float) -> Reading:
     """Let geometry decide what the shapes of letters can't: blanks within a word, and small or capital
     'W'."""
     text = blanks_by_gaps(reading, marks, cap)
-    if text[:1] in SAME_SHAPE and len(text) > 2 and _stands_tall(marks, cap):
+    if text[:1] in SAME_SHAPE and text[1:2].isalpha() and len(text) > 2 and _stands_tall(marks, cap):
         text = text[0].upper() + text[1:]
     return replace(reading, text=text)
 

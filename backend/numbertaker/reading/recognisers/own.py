@@ -14,7 +14,7 @@ from typing import Final
 from numbertaker.evidence.errors import ToolMissing
 from numbertaker.reading.recognisers.lines import Layout, LineRecogniser, one_thread
 
-MODEL: Final = Path(__file__).parent / "models" / "register-cells-1.onnx"
+MODEL: Final = Path(__file__).parent / "models" / "register-cells-2.onnx"
 LAYOUT: Final = Layout(height=40, narrowest=48, widest=960, step=16)
 
 
