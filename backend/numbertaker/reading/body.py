@@ -10,6 +10,7 @@ import numpy as np
 
 from numbertaker.reading import marks as mk
 from numbertaker.reading.columns import Column
+from numbertaker.reading.geometry import Array
 from numbertaker.reading.ground import Ground, levels, runs_in, words_in, writing_in
 from numbertaker.reading.header import Reader
 from numbertaker.reading.marks import Box, hull
@@ -72,7 +73,7 @@ def _down_to(ground: Ground, rows: list[Row], foot: float, columns: Sequence[Col
     pitch = float(np.median(np.diff([row.level for row in rows[:last]]))) if last > 2 else 0.0
     while 0 < last < len(rows):
         steps = (rows[last].level - rows[last - 1].level) / pitch if pitch else 9.0
-        held = sum(_holds(ground, rows[last], c) for c in columns)
+        held = len(_holding(ground, rows[last], columns))
         if abs(steps - 1) > OFF_BEAT or held < max(3, 0.5 * len(columns)):
             break
         last += 1
@@ -167,11 +168,17 @@ def goes_on(ground: Ground, above: Row, row: Row, columns: Sequence[Column], rea
     return len(first) > 1 and first[0].islower() and first[1].islower()
 
 
-def _holds(ground: Ground, row: Row, column: Column) -> bool:
-    """Whether a cell has more than specks in it: letters, or the ticks of a ditto side by side."""
-    own, cap = writing_in(ground, row), ground.cap
+def _holding(ground: Ground, row: Row, columns: Sequence[Column]) -> list[int]:
+    """The columns in which a row has more than specks."""
+    own = writing_in(ground, row)
+    own = own[own[:, mk.HEIGHT] > 0.2 * ground.cap]
     middle = own[:, mk.LEFT] + own[:, mk.WIDTH] / 2
-    cell = own[(middle > column.left + 3) & (middle < column.right - 3) & (own[:, mk.HEIGHT] > 0.2 * cap)]
+    cells = (own[(middle > c.left + 3) & (middle < c.right - 3)] for c in columns)
+    return [k for k, cell in enumerate(cells) if len(cell) and _more_than_specks(cell, ground.cap)]
+
+
+def _more_than_specks(cell: Array, cap: float) -> bool:
+    """Whether a cell's marks are letters, or the ticks of a ditto side by side."""
     letters = mk.letter_like(cell, cap)
     if len(letters):
         return hull(letters).width > 1.1 * cap
@@ -183,7 +190,7 @@ def _holds(ground: Ground, row: Row, column: Column) -> bool:
 
 def _held(ground: Ground, row: Row, columns: Sequence[Column]) -> list[int]:
     """The columns in which something stands in a row, what shows through from the back left out."""
-    held = [k for k, c in enumerate(columns) if _holds(ground, row, c)]
+    held = _holding(ground, row, columns)
     if len(held) != 2:
         return held
     deep = [_faintness(ground, row, (columns[k].left, columns[k].right)) for k in held]
@@ -206,7 +213,7 @@ def _belonging(ground: Ground, rows: list[Row], columns: Sequence[Column]) -> li
     kept = _without_stamp_rows(ground, rows, columns)
     usual = float(np.median([_faintness(ground, row) for row in rows])) if rows else 0.0
     while kept:
-        used = sum(_holds(ground, kept[-1], c) for c in columns)
+        used = len(_holding(ground, kept[-1], columns))
         if used <= 2 and not kept[-1].joins and _faintness(ground, kept[-1]) < FAINT * usual:
             kept.pop()  # the edge of a stain
             continue
@@ -226,7 +233,7 @@ def _without_stamp_rows(ground: Ground, rows: list[Row], columns: Sequence[Colum
     """
     last = len(rows)
     while last > 1 and not (rows[last - 1].joins or rows[last - 1].runs):
-        if sum(_holds(ground, rows[last - 1], c) for c in columns) > 2:
+        if len(_holding(ground, rows[last - 1], columns)) > 2:
             break
         last -= 1
     pitch = float(np.median(np.diff([row.level for row in rows]))) if len(rows) > 3 else 0.0
@@ -242,7 +249,7 @@ def _without_stamp_rows(ground: Ground, rows: list[Row], columns: Sequence[Colum
 
 def _heedless(ground: Ground, row: Row, columns: Sequence[Column]) -> bool:
     """Whether what stands in a row takes no notice of the columns, and is no sentence either."""
-    used = sum(_holds(ground, row, c) for c in columns)
+    used = len(_holding(ground, row, columns))
     if row.runs or used > 3:
         return False
     inner = [c.left for c in columns[1:]]

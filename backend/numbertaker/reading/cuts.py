@@ -126,7 +126,10 @@ def best_cutting(evidence: Evidence) -> Cutting | None:
     if len(cuts) < 3:
         return None
     spans = _spans(evidence, cuts)
-    value = {key: _value(evidence, span, _passed(evidence, span)) for key, span in spans.items()}
+    strong = [(r.at, r.weight) for r in evidence.rulings if r.weight >= 0.3]
+    value = {
+        key: _value(evidence, span, _passed(strong, span, 0.8 * evidence.cap)) for key, span in spans.items()
+    }
     score, before = _table(evidence, cuts, value)
     ends = np.array([_outer(evidence, cut, right=True) for cut in cuts])
     whole = score[:, 1:] + ends[:, None]
@@ -245,8 +248,7 @@ def _clear(evidence: Evidence, at: float) -> float:
 
 def _spans(evidence: Evidence, cuts: Sequence[Cut]) -> dict[tuple[int, int], Span]:
     """Every possible column."""
-    middles = [np.array([b.middle for b in row]) for row in evidence.runs]
-    written = max(1, sum(len(m) > 0 for m in middles))
+    filled = _filled(evidence, cuts)
     out = {}
     for i, left in enumerate(cuts):
         for j in range(i + 1, len(cuts)):
@@ -256,17 +258,24 @@ def _spans(evidence: Evidence, cuts: Sequence[Cut]) -> dict[tuple[int, int], Spa
             words = tuple(w for w in evidence.header if left.at <= w.box.middle < right.at)
             if len(words) > 7:
                 break
-            filled = sum(bool(((m > left.at) & (m < right.at)).any()) for m in middles) / written
             match = match_heading(title_text(words, evidence.cap), evidence.further)
-            out[i, j] = Span(left, right, words, match, filled)
+            out[i, j] = Span(left, right, words, match, float(filled[i, j]))
     return out
 
 
-def _passed(evidence: Evidence, span: Span) -> float:
-    """The weight of the rulings within a column, those that writing goes over left out."""
-    near = 0.8 * evidence.cap
-    inside = [r for r in evidence.rulings if span.left.at + near < r.at < span.right.at - near]
-    return sum(r.weight for r in inside if r.weight >= 0.3)
+def _filled(evidence: Evidence, cuts: Sequence[Cut]) -> Array:
+    """For each two cuts the share of the written rows that have the middle of a run between them."""
+    at = np.array([cut.at for cut in cuts])
+    rows = [np.sort([b.middle for b in row]) for row in evidence.runs if row]
+    up_to = np.array([np.searchsorted(m, at, side="right") for m in rows]).reshape(len(rows), len(cuts))
+    before = np.array([np.searchsorted(m, at, side="left") for m in rows]).reshape(len(rows), len(cuts))
+    count = (before[:, None, :] > up_to[:, :, None]).sum(axis=0)
+    return np.asarray(count / max(1, len(rows)))
+
+
+def _passed(strong: Sequence[tuple[float, float]], span: Span, near: float) -> float:
+    """The weight of the rulings within a column: `strong` are their places and weights."""
+    return sum(weight for at, weight in strong if span.left.at + near < at < span.right.at - near)
 
 
 def _value(evidence: Evidence, span: Span, passed: float) -> float:

@@ -14,7 +14,7 @@ pixels).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
@@ -39,7 +39,6 @@ STEEPEST: Final = 0.1
 """The steepest slope looked for, as a tangent (about 5.7 degrees)."""
 SHEAR: Final = 0.035
 """How far the columns may stand off square to the rows."""
-GATHER: Final = 1.5
 MOST_POINTS: Final = 30_000
 FEWEST_LETTERS: Final = 12
 
@@ -125,9 +124,25 @@ def even_light(colour: Picture) -> tuple[Picture, Picture]:
 
 def spread(values: Array) -> tuple[float, float]:
     """Median and robust deviation (1.48 × the median absolute deviation), from a sample."""
-    sample = values[::3, ::3] if values.ndim == 2 else values
-    middle = float(np.median(sample))
-    return middle, 1.48 * float(np.median(np.abs(sample - middle))) + 1e-3
+    sample = np.ascontiguousarray(values[::3, ::3]).ravel() if values.ndim == 2 else values.ravel()
+    middle = _median(sample)
+    return middle, 1.48 * _median(np.abs(sample - middle)) + 1e-3
+
+
+def _median(values: Array) -> float:
+    """The same as numpy's, which looks for what is no number first, and takes half as long again for it."""
+    half = len(values) // 2
+    if len(values) % 2:
+        return float(np.partition(values, half)[half])
+    return float(np.partition(values, (half - 1, half))[half - 1 : half + 1].mean())
+
+
+def components(ink: Picture) -> tuple[Array, Array]:
+    """The connected marks of a mask: the number of each pixel's, 0 for paper, and each one's left, top,
+    width, height and area. By blocks (Grana et al., 2010), in half the time of the library's own choice.
+    """
+    _, names, stats, _ = cv2.connectedComponentsWithStatsWithAlgorithm(ink, 8, cv2.CV_32S, cv2.CCL_BBDT)
+    return np.asarray(names), np.asarray(stats)
 
 
 def ink_mask(grey: Picture, window: int, depth: float = 0.14) -> Picture:
@@ -152,7 +167,8 @@ def without_long_strokes(ink: Picture, tall: int, wide: int) -> Picture:
 def find_letters(ink: Picture) -> Letters | None:
     """Keep the marks that can be letters; None where there are too few to speak of writing."""
     height, width = ink.shape
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
+    labels, stats = components(ink)
+    count = len(stats)
     w, h, area = stats[:, 2], stats[:, 3], stats[:, 4]
     long_side = max(height, width)
     fit = (h > max(4, 0.004 * long_side)) & (h < 0.05 * long_side) & (w < 0.09 * long_side) & (area > 6)
@@ -167,8 +183,8 @@ def find_letters(ink: Picture) -> Letters | None:
     heights = h[fit]
     cap = float(np.percentile(heights[heights > 0.7 * np.median(heights)], 60))
     fit &= (h > 0.3 * cap) & (h < 2.6 * cap)
-    dotted = np.asarray(dots[labels], np.uint8) if dots.any() else None
-    return Letters(np.asarray(fit[labels], np.uint8), stats[fit].astype(np.float64), cap, dotted)
+    dotted = np.take(dots.astype(np.uint8), labels) if dots.any() else None
+    return Letters(np.take(fit.astype(np.uint8), labels), stats[fit].astype(np.float64), cap, dotted)
 
 
 def ridges(grey: Picture, reach: int = 3, along: int = 9) -> Array:
@@ -177,19 +193,47 @@ def ridges(grey: Picture, reach: int = 3, along: int = 9) -> Array:
     Asking for both sides lets a card's edge or a shadow give nothing.
     """
     soft = cv2.blur(grey.astype(np.float32), (1, along))
-    out = np.zeros_like(soft)
-    out[:, reach:-reach] = np.minimum(soft[:, : -2 * reach], soft[:, 2 * reach :]) - soft[:, reach:-reach]
+    out: Array = np.zeros(soft.shape, np.float32)
+    inner = out[:, reach:-reach]
+    np.minimum(soft[:, : -2 * reach], soft[:, 2 * reach :], out=inner)
+    inner -= soft[:, reach:-reach]
     middle, grain = spread(out)
-    return np.asarray(np.maximum((out - middle) / grain, -1.5))
+    out -= middle
+    out /= grain
+    return np.asarray(np.maximum(out, -1.5, out=out))
 
 
-def _gathered(level: Points, weight: Points, length: int) -> float:
-    """How well positions gather on few levels."""
-    cells = np.clip(level, -length * 0.2, length * 1.2) + length * 0.2
-    hist = np.bincount((cells / 2).astype(np.int64), weights=weight)
-    smooth = np.convolve(hist, (0.25, 0.5, 0.25), "same")
-    # less than squares: one long crease must not outweigh all columns of writing
-    return float((smooth**GATHER).sum())
+class _Gathering:
+    """How well points gather on few levels, for one slope after another; what is needed for that is kept,
+    since hundreds are tried.
+    """
+
+    def __init__(self, at: Points, across: Points, weight: Points, length: int) -> None:
+        # in cells of two pixels, counted from a fifth of the picture before its edge
+        self.at, self.across, self.weight = 0.5 * at + 0.1 * length, 0.5 * across, weight
+        self.changing = (at / length - 0.5) * self.across
+        self.most = 0.7 * length
+        self.level, self.cells = np.empty(len(at)), np.empty(len(at), np.int64)
+
+    def best(self, slopes: Array, trends: Iterable[float]) -> tuple[float, float]:
+        """The slope, and how it changes down the page, under which they gather best; the first of equals."""
+        tried = [(self._under(at, a), float(a), float(b)) for b, at in self._bent(trends) for a in slopes]
+        most = max(value for value, _, _ in tried)
+        return min((a, b) for value, a, b in tried if value == most)
+
+    def _bent(self, trends: Iterable[float]) -> Iterator[tuple[float, Points]]:
+        return ((b, self.at - b * self.changing if b else self.at) for b in trends)
+
+    def _under(self, at: Points, slope: float) -> float:
+        """The sum of a power of the levels' histogram."""
+        np.multiply(self.across, slope, out=self.level)
+        np.subtract(at, self.level, out=self.level)
+        np.clip(self.level, 0.0, self.most, out=self.level)
+        np.copyto(self.cells, self.level, casting="unsafe")
+        hist = np.bincount(self.cells, weights=self.weight)
+        smooth = np.convolve(hist, (0.25, 0.5, 0.25), "same")
+        # less than squares: one long crease must not outweigh all columns of writing
+        return float((smooth * np.sqrt(smooth)).sum())
 
 
 def best_trend(
@@ -199,16 +243,10 @@ def best_trend(
 
     `at` is the coordinate that the lines should share, `across` the one along them, from the middle.
     """
-
-    def best(slopes: Iterable[float], trends: Iterable[float]) -> tuple[float, float]:
-        relative = at / length - 0.5
-        trials = [(a, b) for a in slopes for b in trends]
-        return max(trials, key=lambda t: _gathered(at - (t[0] + t[1] * relative) * across, weight, length))
-
-    fine = 2.0 / width
-    a, _ = best(np.arange(-steepest, steepest, 1.5 * fine), (0.0,))
-    a, b = best(a + fine * np.arange(-6, 7, 1.5), np.linspace(-0.04, 0.04, 11))
-    return best(a + fine * np.arange(-1.5, 1.6, 0.5), b + 0.002 * np.arange(-3, 4))
+    points, fine = _Gathering(at, across, weight, length), 2.0 / width
+    a, _ = points.best(np.arange(-steepest, steepest, 1.5 * fine), (0.0,))
+    a, b = points.best(a + fine * np.arange(-6, 7, 1.5), np.linspace(-0.04, 0.04, 11))
+    return points.best(a + fine * np.arange(-1.5, 1.6, 0.5), b + 0.002 * np.arange(-3, 4))
 
 
 def _thin(points: Points, weight: Points) -> tuple[Points, Points]:
@@ -231,7 +269,7 @@ def column_points(dark: Picture, letters: Letters) -> tuple[Points, Points]:
     y, x = np.nonzero(strength > 2)
     rule, rule_weight = _thin(np.column_stack([x, y]).astype(np.float64), strength[y, x].astype(np.float64))
     closed = cv2.morphologyEx(letters.mask, cv2.MORPH_CLOSE, np.ones((3, int(1.5 * letters.cap)), np.uint8))
-    _, _, s, _ = cv2.connectedComponentsWithStats(closed, connectivity=8)
+    _, s = components(np.asarray(closed, np.uint8))
     s = s[1:][s[1:, 3] > 0.5 * letters.cap].astype(np.float64)
     middle = s[:, 1] + s[:, 3] / 2
     starts, ends = np.column_stack([s[:, 0], middle]), np.column_stack([s[:, 0] + s[:, 2], middle])

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import cv2
@@ -24,13 +25,16 @@ THROUGH, FEWEST_THROUGH = 0.65, 6
 """Rulings that so many letters stand on, and this share of what stands on any place, are none."""
 PIECE: Final = 5.0
 """A piece of a ruling is longer than this, in heights of a capital."""
+KEPT: Final = 256
+"""So many answers about rows are kept: about those of one card."""
 SEEN: Final = 0.3
 """A ruling of at least this weight is taken off the writing and divides words."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Ground:
-    """A flat card's marks, the height of a capital, its rows of writing and its rulings.
+    """A flat card's marks, the height of a capital, its rows of writing and its rulings. One is equal to none
+    but itself, so that what is asked of it over and over can be kept.
 
     `depth` is how far below the paper each mark goes, `ruled` says that the upright rulings are those of
     one table.
@@ -121,6 +125,7 @@ def in_row(marks: Array, row: Row, cap: float) -> Array:
     return np.asarray(marks[(level >= row.top) & (level < row.bottom)])
 
 
+@lru_cache(maxsize=KEPT)
 def writing_in(ground: Ground, row: Row) -> Array:
     """The marks of a row without what is left of level rulings: flat ones longer than a dash."""
     own = in_row(ground.marks, row, ground.cap)
@@ -129,10 +134,11 @@ def writing_in(ground: Ground, row: Row) -> Array:
     return np.asarray(own[~flat])
 
 
-def runs_in(ground: Ground, row: Row, gap: float) -> list[Box]:
+@lru_cache(maxsize=KEPT)
+def runs_in(ground: Ground, row: Row, gap: float) -> tuple[Box, ...]:
     """Boxes of the runs of writing in a row, divided at gaps alone."""
     runs = mk.split_runs(writing_in(ground, row), gap * ground.cap)
-    return [hull(run) for run in runs if len(mk.letter_like(run, ground.cap))]
+    return tuple(hull(run) for run in runs if len(mk.letter_like(run, ground.cap)))
 
 
 def words_in(
@@ -178,11 +184,12 @@ def split_at_rulings(run: Array, rulings: Sequence[Ruling], level: float, close:
     return parts
 
 
-def clear_places(ground: Ground) -> list[tuple[float, float]]:
+@lru_cache(maxsize=2)
+def clear_places(ground: Ground) -> tuple[tuple[float, float], ...]:
     """Stretches, left to right, that the writing of hardly any row covers: between columns, most likely."""
     rows = ground.rows[2:]
     if len(rows) < 4:
-        return []
+        return ()
     cover = np.zeros(ground.size[0], np.int32)
     for row in rows:
         for b in runs_in(ground, row, 0.6):
@@ -190,7 +197,7 @@ def clear_places(ground: Ground) -> list[tuple[float, float]]:
     low = cover <= max(1, int(0.12 * len(rows)))
     edges = np.flatnonzero(np.diff(np.concatenate([[0], low.astype(np.int8), [0]])))
     pairs = zip(edges[::2], edges[1::2], strict=True)
-    return [(float(a), float(b)) for a, b in pairs if b - a > 0.5 * ground.cap]
+    return tuple((float(a), float(b)) for a, b in pairs if b - a > 0.5 * ground.cap)
 
 
 def broken_at(
@@ -231,7 +238,7 @@ def words_of_block(ground: Ground, top: float, bottom: float) -> list[Box]:
         return []
     names = _connected(own, 0.75 * cap)
     rulings = ground.upright if ground.ruled else ()
-    places = [] if ground.ruled else clear_places(ground)
+    places = () if ground.ruled else clear_places(ground)
     boxes = []
     for name in np.unique(names):
         word = own[names == name]

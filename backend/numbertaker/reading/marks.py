@@ -13,7 +13,7 @@ from typing import Final
 import cv2
 import numpy as np
 
-from numbertaker.reading.geometry import PAPER, Array, Picture, darkest, lightest, spread
+from numbertaker.reading.geometry import PAPER, Array, Picture, components, darkest, lightest, spread
 
 LEFT, TOP, WIDTH, HEIGHT, AREA = range(5)
 FAINTEST: Final = 9.0
@@ -103,10 +103,13 @@ def _thick_part(strip: Picture, cap: float) -> Picture:
 
 def find_marks(ink: Picture, cap: float) -> Array:
     """All marks from the size of a full stop to that of a tall letter."""
-    _, names, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
+    names, stats = components(ink)
     stats = _lines_apart(np.asarray(names), np.asarray(stats), cap)
     w, h, area = stats[:, WIDTH], stats[:, HEIGHT], stats[:, AREA]
-    fit = (h < 2.9 * cap) & (w < 25 * cap) & (area >= max(4, 0.015 * cap * cap)) & (np.arange(len(stats)) > 0)
+    # a word in one stroke, with a flourished capital and a tail, is taller than any letter
+    tall = (h < 3.8 * cap) & (w > 3 * cap) & (area > 0.15 * w * h)
+    fit = ((h < 2.9 * cap) | tall) & (w < 25 * cap) & (area >= max(4, 0.015 * cap * cap))
+    fit &= np.arange(len(stats)) > 0
     # the rim of a stain: as wide as a word, taller than letters, and nearly nothing of it ink
     fit &= ~((h > 2 * cap) & (w > 6 * cap) & (area < THIN * w * h))
     height, width = ink.shape

@@ -23,6 +23,11 @@ if TYPE_CHECKING:
 
 PDF: Final = b"%PDF-"
 STRIP: Final = 512
+LARGE: Final = 24_000_000
+"""Pixels from which on a second copy of a picture matters."""
+ORIENTATION: Final = 0x0112
+"""The tag of Exif that says how a picture lies (Exif 2.3, CIPA DC-008)."""
+END_OF_JPEG: Final = b"\xff\xd9"
 _ONE_PDF: Final = threading.Lock()
 FORMATS: Final = ("JPEG", "PNG", "TIFF")
 HEIC: Final = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
@@ -65,18 +70,54 @@ def open_page(
 
     Of a PDF page that is one picture, that picture as it is; any other PDF page at 300 dots per inch.
     """
-    image = open_image(data, page, name=name, limits=limits)
+    large = _large_page(data, page, name, limits)
+    if large is not None:
+        return large
+    image = _loaded(data, page, name, limits)
     import numpy as np
 
+    if image.mode not in ("1", "L", "P", "RGB"):
+        image = _as_rgb(image)  # what takes the whole picture to convert
     out = np.empty((image.height, image.width, 3), np.uint8)
     for top in range(0, image.height, STRIP):  # in strips: two copies of a large scan, not four
-        strip = image.crop((0, top, image.width, min(image.height, top + STRIP)))
+        strip = _as_rgb(image.crop((0, top, image.width, min(image.height, top + STRIP))))
         out[top : top + STRIP] = np.asarray(strip, dtype=np.uint8)[:, :, ::-1]
     return out
 
 
 def open_image(data: bytes, page: int = 1, *, name: str = "the file", limits: Limits = LIMITS) -> Image.Image:
     """The same page as a Pillow picture in red-green-blue."""
+    return _as_rgb(_loaded(data, page, name, limits))
+
+
+def _large_page(data: bytes, page: int, name: str, limits: Limits) -> npt.NDArray[np.uint8] | None:
+    """A large colour picture, decoded to blue-green-red at once: Pillow would hold a second copy of it, of
+    four bytes a pixel. None for all others, and for what may be damaged.
+    """
+    if data.startswith(PDF) or page != 1:
+        return None
+    _check_bytes(data, name, limits)
+    with _picture(data, name, limits) as image:
+        plain = image.mode == "RGB" and image.format in ("JPEG", "TIFF", "PNG")
+        if not plain or image.width * image.height < LARGE or getattr(image, "n_frames", 1) != 1:
+            return None
+        if image.format == "JPEG" and not data.endswith(END_OF_JPEG):
+            return None
+        size, turned = image.size, image.getexif().get(ORIENTATION, 1)
+    import cv2
+    import numpy as np
+
+    turns = {1: None, 3: cv2.ROTATE_180, 6: cv2.ROTATE_90_CLOCKWISE, 8: cv2.ROTATE_90_COUNTERCLOCKWISE}
+    whole = np.frombuffer(data, np.uint8)
+    picture = cv2.imdecode(whole, cv2.IMREAD_COLOR | cv2.IMREAD_IGNORE_ORIENTATION)
+    if picture is None or picture.shape[1::-1] != size or turned not in turns:
+        return None
+    turn = turns[turned]
+    return np.asarray(picture if turn is None else cv2.rotate(picture, turn), np.uint8)
+
+
+def _loaded(data: bytes, page: int, name: str, limits: Limits) -> Image.Image:
+    """A page as it was decoded, right way up."""
     _check_bytes(data, name, limits)
     if data.startswith(PDF):
         return _pdf_page(data, page, name, limits)
@@ -89,7 +130,7 @@ def open_image(data: bytes, page: int = 1, *, name: str = "the file", limits: Li
             _check_pixels(image.size, name, limits)
             image.load()
             ImageOps.exif_transpose(image, in_place=True)
-            return _as_rgb(image)
+            return image
 
 
 def is_heic(data: bytes) -> bool:

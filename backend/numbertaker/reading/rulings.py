@@ -52,9 +52,8 @@ class Ruling:
     def weight(self) -> float:
         """0 for a line hardly seen, 1 for one beyond doubt."""
         low, high = SURE
-        return float(
-            np.clip((self.clear - low) / (high - low), 0, 1) * np.clip((self.share - 0.5) / 0.3, 0, 1)
-        )
+        clear = min(1.0, max(0.0, (self.clear - low) / (high - low)))
+        return clear * min(1.0, max(0.0, (self.share - 0.5) / 0.3))
 
 
 def upright_rulings(dark: Picture, letters: Picture, cap: float) -> tuple[Ruling, ...]:

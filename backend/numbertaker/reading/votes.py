@@ -123,7 +123,12 @@ def _votes(strength: Array, free: Array) -> tuple[Array, Array]:
 
 def _shifted_sum(bands: Array, shift: list[int]) -> Array:
     """The sum of bands, each moved sideways by its own number of pixels."""
-    return np.asarray(np.sum([np.roll(band, by) for band, by in zip(bands, shift, strict=True)], axis=0))
+    total = np.zeros_like(bands[0])
+    for band, moved in zip(bands, shift, strict=True):
+        by = moved % len(band)
+        total[by:] += band[: len(band) - by]
+        total[:by] += band[len(band) - by :]
+    return np.asarray(total)
 
 
 def _peaks(score: Array, least: float, cap: float) -> list[int]:
