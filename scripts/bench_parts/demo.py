@@ -39,6 +39,7 @@ class Cell(NamedTuple):
     mark: str
     read: str
     read_mark: str
+    proposed: str
 
     @property
     def right(self) -> bool:
@@ -59,14 +60,16 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(f"There is no archive in {asked.archive}. Make it with:  ./scripts/start --once")
         return 2
     from numbertaker.archive import open_archive
+    from numbertaker.usecases.proposing import proposals
     from numbertaker.usecases.reconcile import current
 
     archive = open_archive(asked.archive)
+    proposed = {str(key): proposal.text for key, proposal in proposals(archive).items()}
     read = {line.line_id: line for line in archive.evidence().lines}
     true = rows_of(asked.corpus, "lines", "line_id")
     forms = {card_id: row.form for card_id, row in rows_of(asked.corpus, "cards", "card_id").items()}
     wrong = {line_id: misread(read.get(line_id), line) for line_id, line in true.items()}
-    cells = list(cells_of(read, true, forms))
+    cells = list(cells_of(read, true, forms, proposed))
     tell_lines(read, true, forms)
     ok = tell_cells(cells, wrong, listed=asked.listed)
     faults = json.loads((asked.corpus / "truth.json").read_text(encoding="utf-8"))["faults"]
@@ -88,7 +91,9 @@ def marks_of(line: Any) -> dict[str, str]:
     return {column: what.partition(":")[0] for column, _, what in parts}
 
 
-def cells_of(read: Mapping[str, Any], true: Mapping[str, Any], forms: Mapping[str, str]) -> Iterator[Cell]:
+def cells_of(
+    read: Mapping[str, Any], true: Mapping[str, Any], forms: Mapping[str, str], proposed: Mapping[str, str]
+) -> Iterator[Cell]:
     """Every cell that is inked on the papers, the heading once for each of its lines."""
     for line_id, line in true.items():
         got, marks = read.get(line_id), marks_of(line)
@@ -96,7 +101,8 @@ def cells_of(read: Mapping[str, Any], true: Mapping[str, Any], forms: Mapping[st
         for column in (c for c in COLUMNS if line.text(c)):
             text = got.text(column) if got else ""
             mark, got_mark = marks.get(column, ""), got_marks.get(column, "")
-            yield Cell(forms[line.card_id], column, line.text(column), mark, text, got_mark)
+            likelier = proposed.get(f"{line_id}/{column}", text)
+            yield Cell(forms[line.card_id], column, line.text(column), mark, text, got_mark, likelier)
 
 
 def misread(read: Any, true: Any) -> list[str]:
@@ -125,6 +131,10 @@ def tell_cells(cells: Sequence[Cell], wrong: Mapping[str, list[str]], *, listed:
     rights = sum(c.text == c.read for c in plain)
     share = rights / len(plain)
     print(f"inked cells but dittos and strike-outs: {rights} of {len(plain)} exactly right, {share:.2%}")
+    likelier = sum(c.text == c.proposed for c in plain)
+    print(
+        f"  with what is proposed where anything is: {likelier} of {len(plain)}, {likelier / len(plain):.2%}"
+    )
     print(f"lines with a misread cell: {sum(bool(found) for found in wrong.values())}")
     for name, group in (
         ("typed and printed", [c for c in cells if c.form not in BY_HAND]),
@@ -147,6 +157,7 @@ def _tell_form(form: str, cells: Sequence[Cell]) -> None:
         f"{kind} {_share([c.text == c.read for c in plain if KINDS[c.column] == kind])}"
         for kind in ("numbers", "miles", "dates", "words")
     ]
+    parts.append(f"proposed {_share([c.text == c.proposed for c in plain])}")
     dittos, struck = ([c for c in cells if c.mark == mark] for mark in ("ditto", "struck"))
     parts.append(f"dittos {_share([c.right for c in dittos])}")
     parts.append(f"struck told {_share([c.read_mark == 'struck' for c in struck])}")

@@ -132,3 +132,20 @@ def test_law_a_column_read_rightly_is_never_touched(miles: list[int], commas: bo
         for n, (m, t) in enumerate(zip(miles, totals, strict=True))
     ]
     assert texts(lines) == {}
+
+
+PLACES = Known(places=frozenset({"Brackwith", "Ostrey", "Thrunby"}))
+
+
+def test_a_place_a_letter_off_from_one_that_many_lines_have_is_told() -> None:
+    """'Bnackwith' is taken for 'Brackwith', however surely it was read; what is farther off is left alone."""
+    lines = [line(1, place=cell("Bnackwith", 0.96)), line(2, place="Brackwith"), line(3, place="Blackburn")]
+    assert texts(lines, PLACES) == {(0, "place"): "Brackwith"}
+    assert "many lines have 'Brackwith'" in propose(lines, PLACES)[0, "place"].why
+
+
+def test_a_place_that_may_be_either_of_two_is_left_alone() -> None:
+    """As near to one usual place as to another, or too short to tell: nothing is proposed."""
+    either = Known(places=frozenset({"Ostrey", "Ostrez", "Ash"}))
+    assert texts([line(1, place="Ostrel"), line(2, place="Asb")], either) == {}
+    assert texts([line(1, place="Ostrel")], NOBODY) == {}

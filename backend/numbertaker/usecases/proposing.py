@@ -7,7 +7,7 @@ taking a correction back takes its proposals back. No text is changed by them.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
@@ -29,6 +29,9 @@ SAME_LINE: Final = 60
 """A line that was typed is the line that was read if they are so much alike, of 100."""
 _BY_CARD: Final = "proposals by card"
 _PARSED: Final = "lines read"
+_FEWEST_LINES: Final = 8
+_LEAST_SHARE: Final = 0.02
+"""A place that at least so many lines have, and such a share of all that have one, is no misreading."""
 
 
 def proposals(archive: Archive) -> Proposed:
@@ -218,14 +221,23 @@ def _lines_of(reading: KeptReading) -> list[tuple[str, LineReading]]:
 
 
 def known_of(evidence: Evidence) -> Known:
-    """Everything that an engine or a component of the tables ever bore."""
+    """Everything that an engine or a component of the tables ever bore, and the places of many lines."""
     engines = {engine.engine_id for engine in evidence.engines}
     borne: dict[bool, set[str]] = {True: set(), False: set()}
     for row in evidence.designations:
         if row.scheme in {"number", "name"}:
             text = bare_number(row.value) if row.scheme == "number" else bare_name(row.value)
             borne[row.subject_id in engines].add(text.casefold())
-    return Known(frozenset(borne[True]), frozenset(borne[False]))
+    return Known(frozenset(borne[True]), frozenset(borne[False]), _usual_places(evidence))
+
+
+def _usual_places(evidence: Evidence) -> frozenset[str]:
+    """The places that so many lines have as to be no misreading."""
+    count = Counter(
+        line.place.strip() for line in evidence.lines if line.place and "place=" not in line.marks
+    )
+    least = max(_FEWEST_LINES, _LEAST_SHARE * count.total())
+    return frozenset(place for place, lines in count.items() if lines >= least)
 
 
 def _hands(archive: Archive) -> dict[str, Hand]:

@@ -1,4 +1,6 @@
-"""Numbers and names by the lists of the archive: what nobody ever bore, while something very like it was."""
+"""Numbers, names and places by the lists of the archive: what nobody ever bore, or hardly any line has, while
+something very like it was, or many have.
+"""
 
 from __future__ import annotations
 
@@ -6,17 +8,23 @@ from collections.abc import Iterable, Sequence
 from math import log
 from typing import Final
 
+from rapidfuzz.distance import Levenshtein
+
 from numbertaker.evidence.designations import read_number
 from numbertaker.reading.meaning.values import Known, Proposal, Proposals, readings, stated, surely
 from numbertaker.reading.values import CellReading, LineReading
 
 _NOT_LISTED: Final = log(0.02)
 """How often a number that stands on a card is in none of the archive's lists."""
+_NOT_USUAL: Final = log(0.002)
+"""How often a place that hardly any line has is a letter off from one that many have."""
+_SHORTEST: Final = 4
+_LETTERS_A_SLIP: Final = 4
 _LEAST: Final = 1.5
 
 
 def propose_names(lines: Sequence[LineReading], known: Known) -> Proposals:
-    """Proposals for engines and components that are in no list as they were read."""
+    """Proposals for engines, components and places that are in no list as they were read."""
     lists = {"engine": known.engines, "component": known.components}
     found: Proposals = {}
     for n, line in enumerate(lines):
@@ -25,7 +33,24 @@ def propose_names(lines: Sequence[LineReading], known: Known) -> Proposals:
             proposal = None if cell is None or not borne else _listed(cell, borne)
             if proposal is not None:
                 found[n, field] = proposal
+        place = stated(line, "place")
+        if place is not None and (usual := _usual(place, known.places)) is not None:
+            found[n, "place"] = usual
     return found
+
+
+def _usual(cell: CellReading, places: frozenset[str]) -> Proposal | None:
+    """The one usual place that is but a letter in four off from what was seen."""
+    text = cell.text.strip()
+    if text in places or len(text) < _SHORTEST:
+        return None
+    off = {place: Levenshtein.distance(text, place) for place in places}
+    near = [place for place, slips in off.items() if slips == min(off.values())]
+    if len(near) != 1 or off[near[0]] > max(1, len(near[0]) // _LETTERS_A_SLIP):
+        return None
+    seen = min(0.999, max(0.001, cell.confidence))
+    gain = log(max(0.01, 1 - seen)) - (log(seen) + _NOT_USUAL)
+    return Proposal(near[0], surely(gain), f"many lines have '{near[0]}', and hardly any '{text}'")
 
 
 def _listed(cell: CellReading, borne: frozenset[str]) -> Proposal | None:

@@ -28,10 +28,13 @@ Proposals: TypeAlias = dict[tuple[int, str], Proposal]
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """Numbers and names that the archive's lists hold, bare and in small letters, by sort of subject."""
+    """Numbers and names that the archive's lists hold, bare and in small letters, by sort of subject; and
+    places as many of its lines write them.
+    """
 
     engines: frozenset[str] = frozenset()
     components: frozenset[str] = frozenset()
+    places: frozenset[str] = frozenset()
 
 
 def stated(line: LineReading, field: str) -> CellReading | None:
