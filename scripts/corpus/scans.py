@@ -22,11 +22,10 @@ from .scanning import Matrix, placing, scanned
 from .sheet import Box, Sheet
 
 LONG_SIDE: Final = 2600  # of a photograph, in pixels
-SNAPS: Final = {  # which papers a telephone's camera took, and those that lay beside each other
+SNAPS: Final = {  # which cards a telephone's camera took, and those that lay beside each other
     "photo-1.jpg": ("S6-210", "S6-61"),
     "photo-2.jpg": ("S6-226", "S6-204"),
     "photo-3.jpg": ("S6-221",),
-    "photo-4.jpg": ("S7-60",),
 }
 
 
@@ -91,10 +90,10 @@ def plan_scans(papers: list[Paper], seed: int, spared: set[str]) -> list[ScanFil
     a photograph into a JPEG that lies on its side. `spared` are the cards that must stay legible.
     """
     special = special_looks(papers, spared) | looks_elsewhere(papers)
-    snapped = [
-        _snapped(n, [p for p in papers if p.card_id in ids], seed, special) for n, ids in SNAPS.items()
-    ]
-    papers = [p for p in papers if not any(p.card_id in ids for ids in SNAPS.values())]
+    by_id = {paper.card_id: paper for paper in papers}
+    snaps = {**SNAPS, "photo-4.jpg": [p.card_id for p in papers if p.form == "ledger"][-1:]}
+    snapped = [_snapped(name, [by_id[i] for i in ids], seed, special) for name, ids in snaps.items()]
+    papers = [p for p in papers if not any(p.card_id in ids for ids in snaps.values())]
     pages = {paper.card_id: _page(paper, seed, special) for paper in papers}
     tenders = tuple(pages[p.card_id] for p in papers if p.source_id == "S3")
     book = tuple(pages[p.card_id] for p in papers if p.source_id == "S4")[2:]
