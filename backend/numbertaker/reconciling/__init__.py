@@ -55,7 +55,10 @@ def reconcile(ruled: Ruled, settings: Settings = DEFAULT, learnt: Learnt = SHIPP
     `learnt` is what the archive has taught so far (`learn`), else what is taken of any archive. Faults of the
     evidence become findings; nothing is raised for them. The order of rows does not matter.
     """
-    return assemble(settled(ruled, settings, learnt))
+    draft = settled(ruled, settings, learnt)
+    history = assemble(draft)
+    draft.let_go()
+    return history
 
 
 def settled(ruled: Ruled, settings: Settings = DEFAULT, learnt: Learnt = SHIPPED) -> Draft:

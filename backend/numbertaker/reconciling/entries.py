@@ -265,3 +265,12 @@ class Draft:
         """A date claim, unless a person set it aside."""
         claim = entry.date(event)
         return None if claim is None or self.refused(claim.key) else claim
+
+    def let_go(self) -> None:
+        """Undo what points back and forth between its values, so that all of them go at once with the draft,
+        not when somebody looks for garbage among all that a program holds.
+        """
+        for entry in self.entries:
+            entry.stay, entry.twin, entry.heads = None, None, {}
+        for event in self.events.all() if self.events is not None else ():
+            event.links = []

@@ -48,7 +48,7 @@ def _kept_or_made(archive: Archive, *, again: bool) -> History:
             return _remember(archive, digest, whole_of(archive.kept_histories()))
     from numbertaker import reconciling
 
-    with undisturbed():
+    with undisturbed(lasting=True):
         history: History = reconciling.reconcile(recalibrated(archive.ruled(), curves), learnt=learnt)
     _keep(archive, digest, history, None if again else before)
     return _remember(archive, digest, history)
@@ -61,13 +61,19 @@ def state_of(archive: Archive) -> str:
 
 
 @contextmanager
-def undisturbed() -> Iterator[None]:
-    """Without looking for garbage meanwhile: none of the values of a reconciliation is, until its end."""
+def undisturbed(*, lasting: bool = False) -> Iterator[None]:
+    """Without looking for garbage meanwhile: none of the values of a reconciliation is, until its end.
+
+    `lasting` values are not looked through afterwards either: a history points in no circles, and goes by
+    itself once nobody refers to it.
+    """
     collecting = gc.isenabled()
     gc.disable()
     try:
         yield
     finally:
+        if lasting:
+            gc.freeze()
         if collecting:
             gc.enable()
 
