@@ -137,16 +137,20 @@ def test_the_time_that_is_left_is_reckoned_from_what_is_done() -> None:
     pace = exporting.Pace({"chapters": 0.2, "pictures": 0.0, "setting": 0.8}, lambda: now[0])
     assert pace.left() is None
 
-    now[0] = 101.0
+    now[0] = 150.0
+    pace.moved("chapters", 0, 2)
+    assert pace.left() is None
+    now[0] = 151.0
     pace.moved("chapters", 1, 2)
     assert pace.left() == pytest.approx(9.0)
-    now[0] = 102.0
+    now[0] = 152.0
     pace.moved("chapters", 2, 2)
     assert pace.left() == pytest.approx(8.0)
     pace.moved("setting", 0, 1)
-    now[0] = 106.0
+    now[0] = 156.0
     assert pace.left() == pytest.approx(4.0)
-    now[0] = 130.0
+    assert pace.spent() == pytest.approx(56.0)
+    now[0] = 180.0
     assert 0 < (pace.left() or 0) < 2
     assert pace.taken() == pytest.approx({"chapters": 2 / 30, "pictures": 0.0, "setting": 28 / 30})
 

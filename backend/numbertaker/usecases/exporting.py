@@ -22,7 +22,7 @@ Parts: TypeAlias = dict[Stage, float]
 STAGES: Final[tuple[Stage, ...]] = get_args(Stage)
 OVER: Final = frozenset(("done", "failed", "stopped"))
 _MEASURED: Final[dict[str, Parts]] = {
-    "pdf": {"chapters": 0.1, "pictures": 0.02, "setting": 0.88},
+    "pdf": {"chapters": 0.18, "pictures": 0.0, "setting": 0.82},
     "docx": {"chapters": 0.1, "pictures": 0.45, "setting": 0.45},
     "odt": {"chapters": 0.1, "pictures": 0.4, "setting": 0.5},
     "tex": {"chapters": 0.1, "pictures": 0.6, "setting": 0.3},
@@ -35,6 +35,8 @@ _MEASURED: Final[dict[str, Parts]] = {
     "site with slips": {"chapters": 0.05, "pictures": 0.0, "setting": 0.95},
 }
 _USUAL: Final[Parts] = {"chapters": 0.5, "pictures": 0.0, "setting": 0.5}
+_SOON_S: Final = 0.3
+"""After how many seconds of its parts there is enough to go by."""
 _NEARLY: Final = 0.95
 """How much of a stage counts as done once it has taken as long as was reckoned, and is not over."""
 
@@ -68,18 +70,22 @@ def made(archive: Archive, order: Order, watch: Watch) -> bytes:
 
 @dataclass(slots=True)
 class Pace:
-    """How far an export is, by `clock` in seconds. `parts` is which part of the whole each stage takes."""
+    """How far an export is, by `clock` in seconds. `parts` is which part of the whole each stage takes.
+
+    What comes before the first chapter (looking up what is kept) says nothing of the rest, and isn't counted.
+    """
 
     parts: Parts
     clock: Callable[[], float]
     stage: Stage = "chapters"
     done: int = 0
     of: int = 0
+    _begun: float = 0.0
     _entered: dict[Stage, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Begin."""
-        self._entered["chapters"] = self.clock()
+        self._begun = self.clock()
 
     def moved(self, stage: Stage, done: int, of: int) -> None:
         """Take note of how far it is."""
@@ -89,12 +95,16 @@ class Pace:
 
     def spent(self) -> float:
         """Seconds since it began."""
-        return self.clock() - self._entered["chapters"]
+        return self.clock() - self._begun
+
+    def _paced(self) -> float:
+        """Seconds since the first of its parts was begun."""
+        return self.clock() - next(iter(self._entered.values()), self.clock())
 
     def left(self) -> float | None:
         """The seconds that it will still take, as reckoned now; None while there is nothing to go by."""
-        through, spent = self._through(), self.spent()
-        return None if through <= 0 else spent * (1 - through) / through
+        through, spent = self._through(), self._paced()
+        return None if through <= 0 or spent < _SOON_S else spent * (1 - through) / through
 
     def taken(self) -> Parts:
         """Which part of the time each stage took; to be asked at the end."""
@@ -111,9 +121,9 @@ class Pace:
             return before + mine * self.done / self.of
         if before <= 0 or mine <= 0:
             return 0.0
-        entered = self._entered[self.stage] - self._entered["chapters"]
+        entered = self._entered[self.stage] - next(iter(self._entered.values()))
         expected = entered * mine / before
-        within = (self.spent() - entered) / expected if expected > 0 else 0.0
+        within = (self._paced() - entered) / expected if expected > 0 else 0.0
         return before + mine * min(_NEARLY, within)
 
 
