@@ -126,5 +126,5 @@ def test_command_line_takes_the_address_from_its_environment(address: str, tmp_p
     assert done.returncode == 0, done.stderr
     assert not (tmp_path / "archive" / "numbertaker.db").exists()
     kept = open_archive(tmp_path / "archive", database=address)
-    assert len(kept.evidence().lines) == 674
+    assert len(kept.evidence().lines) == 787
     kept.close()
