@@ -23,22 +23,26 @@ ASIDE: Final = 0.45
 """The next dot stands at most so far aside, in lengths of a dot."""
 BROADEST: Final = 4.0
 """A dot is no broader than this, in pixels, if that is more than six tenths of its length: letters are."""
+OF_A_LETTER: Final = 0.62
+"""A dot is shorter than this, in heights of a letter: the ones of close rows stand in line too."""
 LONGEST: Final = 0.02
 """A dot is no longer than this share of the picture's longer side."""
 
 
 def in_dotted_lines(boxes: Array, long_side: int) -> Array:
     """Which of some marks (n × 5: left, top, width, height, area) are dots of an upright or level line."""
-    dots = _along(boxes, 0, 1, long_side) | _along(boxes, 1, 0, long_side)
+    high = boxes[(boxes[:, 3] > 4) & (boxes[:, 3] < 0.05 * long_side) & (boxes[:, 4] > 6), 3]
+    if not len(high):
+        return np.zeros(len(boxes), np.bool_)
+    most = min(max(10.0, LONGEST * long_side), OF_A_LETTER * float(np.percentile(high, 80)))
+    dots = _along(boxes, 0, 1, most) | _along(boxes, 1, 0, most)
     return np.asarray(dots if dots.sum() >= FEWEST_DOTS else np.zeros(len(boxes), np.bool_))
 
 
-def _along(boxes: Array, across: int, along: int, long_side: int) -> Array:
-    """Which marks are dots of lines along one axis (1: down the picture)."""
+def _along(boxes: Array, across: int, along: int, most: float) -> Array:
+    """Which marks, none longer than `most`, are dots of lines along one axis (1: down the picture)."""
     length, breadth = boxes[:, along + 2].astype(np.float64), boxes[:, across + 2].astype(np.float64)
-    may = np.flatnonzero(
-        (length < max(10.0, LONGEST * long_side)) & (breadth <= np.maximum(BROADEST, 0.6 * length))
-    )
+    may = np.flatnonzero((length < most) & (breadth <= np.maximum(BROADEST, 0.6 * length)))
     out = np.zeros(len(boxes), np.bool_)
     if len(may) < FEWEST:
         return out

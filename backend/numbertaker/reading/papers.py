@@ -14,6 +14,10 @@ LOOKED_AT: Final = 500
 """The longer side of the small picture on which papers are looked for."""
 DARKER: Final = 45
 """How much darker than paper a desk is at least, of 255."""
+EDGE, ACROSS = 14.0, 7.0
+"""By how much light falls, of 255, from so many pixels of the small picture within a paper to so many
+without.
+"""
 SMALLEST: Final = 0.04
 """A card covers at least this share of a picture, and at least a quarter of what the largest covers."""
 FILLED: Final = 0.82
@@ -69,6 +73,7 @@ def find_papers(scan: Picture) -> list[Paper]:
     if float(light[bright > 0].mean()) - float(light[bright == 0].mean()) < DARKER or level > 205:
         return whole
     found = [p for p in (_four_cornered(c, scale) for c in _patches(bright)) if p is not None]
+    found = [p for p in found if _stands_out(p, light, scale)]
     if not found or max(_share(p, width, height) for p in found) < 2 * SMALLEST:
         return whole
     return sorted(found, key=lambda p: (min(y for _, y in p.corners), p.corners[0][0]))
@@ -95,6 +100,31 @@ def _patches(bright: Array) -> list[Array]:
     areas = [cv2.contourArea(o) for o in outlines]
     least = max(SMALLEST * bright.size, 0.25 * max(areas, default=0.0))
     return [np.asarray(o) for o, area in zip(outlines, areas, strict=True) if area >= least]
+
+
+def _stands_out(paper: Paper, light: Array, scale: float) -> bool:
+    """Whether a paper's sides are edges, where they are not the picture's: light that falls off over a card
+    has none.
+    """
+    corners = np.array(paper.corners) * scale
+    middle = corners.mean(axis=0)
+    for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+        along = a + (b - a) * np.linspace(0.1, 0.9, 33)[:, None]
+        out = along - middle
+        out /= np.linalg.norm(out, axis=1, keepdims=True)
+        inner, outer = _light_at(light, along - ACROSS * out), _light_at(light, along + ACROSS * out)
+        if np.isfinite(outer).mean() > 0.5 and float(np.nanmedian(inner - outer)) < EDGE:
+            return False
+    return True
+
+
+def _light_at(light: Array, points: Array) -> Array:
+    """The light at points; no number outside the picture."""
+    x, y = np.round(points).astype(np.int64).T
+    height, width = light.shape
+    inside = (x >= 0) & (x < width) & (y >= 0) & (y < height)
+    values = light[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)].astype(np.float64)
+    return np.where(inside, values, np.nan)
 
 
 def _four_cornered(outline: Array, scale: float) -> Paper | None:
