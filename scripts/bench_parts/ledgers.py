@@ -25,37 +25,30 @@ from rapidfuzz import fuzz, process  # noqa: E402
 from reconciling import HANDS, load, write  # noqa: E402
 
 from numbertaker.evidence.decisions import follow  # noqa: E402
-from numbertaker.linking import Index  # noqa: E402
-from numbertaker.reconciling import DEFAULT, SHIPPED  # noqa: E402
+from numbertaker.reconciling import DEFAULT, SHIPPED, begun  # noqa: E402
 from numbertaker.reconciling.claims import read_lines  # noqa: E402
-from numbertaker.reconciling.doubles import fold_doubles  # noqa: E402
-from numbertaker.reconciling.entries import Draft, Entry  # noqa: E402
+from numbertaker.reconciling.entries import Entry, Rank  # noqa: E402
 from numbertaker.reconciling.headings import link_headings  # noqa: E402
-from numbertaker.reconciling.pairing import Pairs  # noqa: E402
+from numbertaker.reconciling.pairing import Pairs, pair_sides  # noqa: E402
 
 ALIKE = 80.0
-Places = list[tuple[int, int]]
+Places = list[tuple[Rank, Rank]]
 
 
-def read(package: Path) -> Draft:
-    """The lines of a package, read and headed, ready to be joined."""
-    ruled = follow(load(package))
-    draft = Draft(
-        ruled=ruled,
-        settings=DEFAULT,
-        learnt=SHIPPED,
-        index=Index(ruled.evidence),
-        sources={source.source_id: source for source in ruled.evidence.sources},
-        subjects={card.card_id: card.subject_id for card in ruled.evidence.cards if card.subject_id},
-    )
-    for step in (read_lines, link_headings, fold_doubles):
+def read(package: Path) -> Pairs:
+    """The lines of a package, read, headed, and weighed against one another."""
+    draft = begun(follow(load(package)), DEFAULT, SHIPPED)
+    for step in (read_lines, link_headings, pair_sides):
         step(draft)
-    return draft
+    if draft.pairs is None:
+        raise AssertionError("pairing keeps its pairs")
+    return draft.pairs
 
 
 def jointly(pairs: Pairs) -> Places:
     """The program's own choice."""
-    return [(edge.one, edge.other) for edge in pairs.chosen()]
+    found = [(entry.rank, pairs.together(entry)[1]) for entry in pairs.own.lines.values()]
+    return [(rank, mirror.rank) for rank, mirror in found if mirror is not None]
 
 
 def best_first(pairs: Pairs) -> Places:
@@ -65,12 +58,12 @@ def best_first(pairs: Pairs) -> Places:
 
 def text_alike(pairs: Pairs) -> Places:
     """Only the likeness of what is written."""
-    if not pairs.own or not pairs.mirror:
+    own, mirror = (sorted(side.lines.items()) for side in (pairs.own, pairs.mirror))
+    if not own or not mirror:
         return []
-    like = process.cdist(
-        [_text(e) for e in pairs.own], [_text(e) for e in pairs.mirror], scorer=fuzz.ratio, score_cutoff=ALIKE
-    )
-    return _greedily((float(like[a, b]), int(a), int(b)) for a, b in np.argwhere(like > 0))
+    texts = [[_text(entry) for _, entry in side] for side in (own, mirror)]
+    like = process.cdist(*texts, scorer=fuzz.ratio, score_cutoff=ALIKE)
+    return _greedily((float(like[a, b]), own[a][0], mirror[b][0]) for a, b in np.argwhere(like > 0))
 
 
 WAYS: tuple[tuple[str, Callable[[Pairs], Places]], ...] = (
@@ -89,9 +82,9 @@ def _text(entry: Entry) -> str:
     return " ".join((*names, *dates, str(entry.miles.value) if entry.miles else ""))
 
 
-def _greedily(edges: Iterable[tuple[float, int, int]]) -> Places:
-    ones: set[int] = set()
-    others: set[int] = set()
+def _greedily(edges: Iterable[tuple[float, Rank, Rank]]) -> Places:
+    ones: set[Rank] = set()
+    others: set[Rank] = set()
     chosen: Places = []
     for _, one, other in sorted(edges, key=lambda edge: (-edge[0], edge[1], edge[2])):
         if one not in ones and other not in others:
@@ -103,10 +96,12 @@ def _greedily(edges: Iterable[tuple[float, int, int]]) -> Places:
 
 def counted(pairs: Pairs, places: Places, truth: dict[str, Any]) -> tuple[int, int, int]:
     """Pairs that are right, pairs made, and pairs that could have been made."""
-    own = [truth["lines"][e.id][2] for e in pairs.own]
-    mirror = [truth["lines"][e.id][2] for e in pairs.mirror]
+    own, mirror = (
+        {rank: truth["lines"][entry.id][2] for rank, entry in side.lines.items()}
+        for side in (pairs.own, pairs.mirror)
+    )
     right = sum(own[a] is not None and own[a] == mirror[b] for a, b in places)
-    return right, len(places), len({f for f in own if f} & {f for f in mirror if f})
+    return right, len(places), len({f for f in own.values() if f} & {f for f in mirror.values() if f})
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -124,7 +119,7 @@ def main(argv: Sequence[str] | None = None) -> int:
                 with tempfile.TemporaryDirectory() as name:
                     write(hand, profile, seed, given.components, Path(name))
                     truth = json.loads((Path(name) / "truth.json").read_text(encoding="utf-8"))
-                    pairs = Pairs(read(Path(name) / "package"))
+                    pairs = read(Path(name) / "package")
                 for way, join in WAYS:
                     found = counted(pairs, join(pairs), truth)
                     sums[way] = [a + b for a, b in zip(sums[way], found, strict=True)]

@@ -42,9 +42,9 @@ from numbertaker.evidence.days import from_iso  # noqa: E402
 from numbertaker.evidence.decisions import follow  # noqa: E402
 from numbertaker.evidence.records import RECORDS, Evidence  # noqa: E402
 from numbertaker.reconciling import DEFAULT, learn, settled  # noqa: E402
-from numbertaker.reconciling.assembly import belongs, given_stays  # noqa: E402
 from numbertaker.reconciling.cells import stated_of  # noqa: E402
-from numbertaker.reconciling.entries import Draft  # noqa: E402
+from numbertaker.reconciling.entries import Draft, Entry  # noqa: E402
+from numbertaker.reconciling.gathering import belongs, fitment  # noqa: E402
 from numbertaker.reconciling.weighing.conflicts import Conflicts  # noqa: E402
 from numbertaker.reconciling.weighing.findings import finding_terms, kind_of  # noqa: E402
 from numbertaker.reconciling.weighing.fitments import fitment_terms  # noqa: E402
@@ -101,13 +101,12 @@ def cases_of(components: int, profile: str, seed: int) -> list[Case]:
 def cases_in(ruled: Any, known: dict[str, Any], seed: int) -> Iterator[Case]:
     """The statements of some evidence whose truth is known."""
     draft = settled(ruled, DEFAULT, learn(ruled))
-    conflicts = Conflicts(draft)
+    conflicts = Conflicts(finding for finding, _ in draft.findings.values())
     yield from fitments_in(draft, conflicts, known, seed)
     yield from findings_in(draft, known, seed)
-    given = given_stays(draft, conflicts)
     for entry in draft.entries:
         name = belongs(draft, entry)
-        for stated in stated_of(draft, entry, id(entry.stay) in given, conflicts):
+        for stated in stated_of(draft, entry, _given(draft, entry, conflicts), conflicts):
             cell = known["cells"].get(stated.key.line_id, {}).get(stated.key.field)
             about = known["lines"][stated.key.line_id][0]
             if cell is None or about is None or stated.rows is not None:
@@ -115,6 +114,11 @@ def cases_in(ruled: Any, known: dict[str, Any], seed: int) -> Iterator[Case]:
             plain = {"field": stated.key.field, "meaning": stated.meaning}
             true = name == about and bool(is_true(plain, cell[0], cell[2]))
             yield Case(stated.kind, _values(stated.terms), true, seed)
+
+
+def _given(draft: Draft, entry: Entry, conflicts: Conflicts) -> bool:
+    """Whether the stay of a line is part of the history."""
+    return entry.stay is not None and fitment(draft, entry.stay, conflicts) is not None
 
 
 def fitments_in(draft: Draft, conflicts: Conflicts, known: dict[str, Any], seed: int) -> Iterator[Case]:

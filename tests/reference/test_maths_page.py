@@ -116,7 +116,7 @@ def test_the_weight_of_a_date_that_is_years_off():
 def terms(*lines):
     """The terms of boiler 51's cells by their names, before any weight."""
     draft = settled(follow(railway(*lines)))
-    conflicts = Conflicts(draft)
+    conflicts = Conflicts(finding for finding, _ in draft.findings.values())
     told = (s for e in draft.entries for s in stated_of(draft, e, True, conflicts))
     return {str(s.key): {term.name: term.value for term in s.terms} for s in told}
 

@@ -34,6 +34,7 @@ from numbertaker.reconciling.mileage import reckon_miles
 from numbertaker.reconciling.pairing import pair_sides
 from numbertaker.reconciling.placing import place_stays
 from numbertaker.reconciling.settings import DEFAULT, Settings
+from numbertaker.reconciling.turning import same_tables, turn
 
 Step: TypeAlias = Callable[[Draft], None]
 
@@ -61,9 +62,33 @@ def reconcile(ruled: Ruled, settings: Settings = DEFAULT, learnt: Learnt = SHIPP
     return history
 
 
+class Standing:
+    """A reconciliation that is kept up: what is new or ruled otherwise is worked out with all that it
+    touches, and everything else stays as it was worked out before. It gives what `reconcile` gives.
+    """
+
+    def __init__(self, settings: Settings = DEFAULT) -> None:
+        """Start with nothing."""
+        self._settings = settings
+        self._draft: Draft | None = None
+
+    def reconcile(self, ruled: Ruled, learnt: Learnt = SHIPPED) -> History:
+        """The history of every component, as evidence and rulings are now."""
+        draft, self._draft = self._draft, None  # a run that fails half-way leaves nothing to go on from
+        if draft is None or draft.learnt != learnt or not same_tables(draft, ruled):
+            draft = begun(ruled, self._settings, learnt)
+        else:
+            turn(draft, ruled)
+        for step in STEPS:
+            step(draft)
+        history = assemble(draft)
+        self._draft = draft
+        return history
+
+
 def settled(ruled: Ruled, settings: Settings = DEFAULT, learnt: Learnt = SHIPPED) -> Draft:
     """Everything that a history is put together from, once all steps are done."""
-    draft = _begun(ruled, settings, learnt)
+    draft = begun(ruled, settings, learnt)
     for step in STEPS:
         step(draft)
     return draft
@@ -74,7 +99,7 @@ def learn(ruled: Ruled, settings: Settings = DEFAULT) -> Learnt:
 
     The same evidence gives the same value, whatever was learnt before.
     """
-    draft = _begun(ruled, settings, SHIPPED)
+    draft = begun(ruled, settings, SHIPPED)
     for step in STEPS:
         if step is find_everything:
             break
@@ -82,7 +107,8 @@ def learn(ruled: Ruled, settings: Settings = DEFAULT) -> Learnt:
     return learnt_from(draft)
 
 
-def _begun(ruled: Ruled, settings: Settings, learnt: Learnt) -> Draft:
+def begun(ruled: Ruled, settings: Settings = DEFAULT, learnt: Learnt = SHIPPED) -> Draft:
+    """A draft before the first step."""
     sources = {source.source_id: source for source in ruled.evidence.sources}
     subjects = {card.card_id: card.subject_id for card in ruled.evidence.cards if card.subject_id}
     index = Index(ruled.evidence)
@@ -91,4 +117,15 @@ def _begun(ruled: Ruled, settings: Settings, learnt: Learnt) -> Draft:
     )
 
 
-__all__ = ["DEFAULT", "SHIPPED", "STEPS", "Learnt", "Settings", "learn", "reconcile", "settled"]
+__all__ = [
+    "DEFAULT",
+    "SHIPPED",
+    "STEPS",
+    "Learnt",
+    "Settings",
+    "Standing",
+    "begun",
+    "learn",
+    "reconcile",
+    "settled",
+]

@@ -9,19 +9,20 @@ words (belief propagation: J. Pearl, "Probabilistic Reasoning in Intelligent Sys
 
 from __future__ import annotations
 
+from bisect import insort
 from collections.abc import Iterator
 from typing import Final
 
 from numbertaker.evidence.days import Day
 from numbertaker.linking.index import EVER_FIRST, EVER_LAST
-from numbertaker.reconciling.dating.chains import Events
+from numbertaker.reconciling.dating.chains import SORTS, Chains, tie
 from numbertaker.reconciling.dating.events import Event, Group, Link
+from numbertaker.reconciling.dating.making import STATED, open_up, single_day
 from numbertaker.reconciling.dating.regions import interval, mass_in
 from numbertaker.reconciling.dating.told import claims_of
-from numbertaker.reconciling.entries import DateClaim, Dated, Draft, Posterior, Spans, Stay
+from numbertaker.reconciling.entries import DateClaim, Dated, Draft, Entry, Posterior, Spans, Stay
 from numbertaker.reconciling.network.narrowing import narrow
 from numbertaker.reconciling.rates import class_of, rate_of
-from numbertaker.reconciling.settings import Settings
 
 _WINDOW: Final = 1500
 _FARTHEST: Final = 4200
@@ -34,24 +35,127 @@ _LET_IN: Final[tuple[Group, ...]] = ("order", "rate")
 
 
 def date_stays(draft: Draft) -> None:
-    """Work out every event of every stay, and every day that a line states of something."""
-    events = draft.events = Events(draft)
-    _believe(events, [event for event in events.all() if event.stated], draft.settings)
-    level = draft.settings.level
-    for stay in draft.stays:
-        for name, event in events.of_stay[id(stay)].items():
+    """Work out the events of every stay that is new or stands otherwise, and of all that hear of these."""
+    chains = draft.chains = draft.chains or Chains()
+    for stay in draft.news.stays:
+        stay.told = {}
+    days = _single_days(draft)
+    region = _in_touch(draft, chains, chains.renew(draft))
+    while True:
+        tie(draft, chains, region)
+        events = [event for stay in region for event in stay.made]
+        beyond = _beyond(events, region)
+        if not beyond:
+            break
+        region = _in_touch(draft, chains, {**region, **beyond})
+    stated = [event for event in (*events, *days) if event.stated]
+    _believe(draft, stated)
+    _settle(draft, region)
+    draft.news.redated.update(region)
+    for event in (*events, *days):
+        for entry, _ in event.claims if isinstance(event.owner, Entry) else ():
+            if event.dated is not None:
+                entry.dates[event.name] = event.dated
+                draft.news.lines[entry] = None
+
+
+def _settle(draft: Draft, region: dict[Stay, None]) -> None:
+    """Give its dates to every stay of a region, and narrow those around; what came out otherwise is news."""
+    level, around = draft.settings.level, _beside(region)
+    before = {stay: _known(stay) for stay in around}
+    for stay in region:
+        stay.dates = {}
+        for name, event in stay.events.items():
             dated = event.dated if event.stated else _unstated(event, level)
             if dated is not None:
                 stay.dates[name] = dated
-        _doubt_sightings(stay, events)
-    narrow(draft, events)
-    for entry in draft.entries:
-        for name, event in events.of_entry.get(id(entry), {}).items():
-            if event.dated is not None:
-                entry.dates[name] = event.dated
+        _doubt_sightings(stay)
+    narrow(draft, around)
+    draft.news.dated.update((stay, None) for stay in around if _known(stay) != before[stay])
 
 
-def _believe(events: Events, stated: list[Event], settings: Settings) -> None:
+def _known(stay: Stay) -> tuple[object, ...]:
+    """What is known of the time of a stay."""
+    told = (
+        (name, d.regions, d.first, d.last, d.sure, d.likeliest, d.stages) for name, d in stay.dates.items()
+    )
+    return stay.component_sure, *told
+
+
+def _beside(region: dict[Stay, None]) -> dict[Stay, None]:
+    """The stays of a region, and all that are tied to them."""
+    found = dict(region)
+    for stay in region:
+        for event in stay.made:
+            homes = (link.other(event).home for link in event.links)
+            found.update((home, None) for home in homes if home is not None)
+    return found
+
+
+def _in_touch(draft: Draft, chains: Chains, due: dict[Stay, None]) -> dict[Stay, None]:
+    """Stays, and all that hear of them over events which are in doubt: nothing is heard past settled ones."""
+    region = dict(due)
+    if len(region) == len(draft.stays):
+        return region
+    heard = dict.fromkeys(event for stay in (*due, *draft.news.left) for event in stay.made)
+    for stay in due:
+        for sort in SORTS:
+            ends = (chains.after[sort].get(stay), "fitted"), (chains.before[sort].get(stay), "removed")
+            for near, name in ends:
+                if near is not None and near.events and not near.events[name].settled:
+                    heard[near.events[name]] = None
+    queue = list(heard)
+    for event in queue:
+        if event.home in draft.stays:
+            region[event.home] = None
+        for other in (link.other(event) for link in event.links):
+            if not other.settled and other not in heard and other.home in draft.stays:
+                heard[other] = None
+                queue.append(other)
+    return region
+
+
+def _beyond(events: list[Event], region: dict[Stay, None]) -> dict[Stay, None]:
+    """Whose events outside of a region hear of it after all, since they are in doubt."""
+    found: dict[Stay, None] = {}
+    for event in events:
+        for other in (link.other(event) for link in event.links):
+            doubtful = not other.settled or _impossible(other)
+            if doubtful and other.home is not None and other.home not in region:
+                found[other.home] = None
+    return found
+
+
+def _single_days(draft: Draft) -> list[Event]:
+    """The days that lines state as those on which something was built, withdrawn or condemned, made anew
+    where a line is new.
+    """
+    touched: dict[tuple[str, str], None] = {}
+    for entry in (*draft.news.gone, *draft.news.entries):
+        known = draft.stating.pop(entry, None)
+        if known is not None:
+            draft.single[known].remove(entry)
+            touched[known] = None
+        subject = entry.engine_id if entry.side == "engine" else entry.component_id
+        if entry.says in STATED and subject is not None and entry not in draft.news.gone:
+            entry.dates, entry.events = {}, {}
+            if draft.trusted(entry, STATED[entry.says]) is not None:
+                draft.stating[entry] = key = (subject, entry.says)
+                insort(draft.single.setdefault(key, []), entry, key=lambda e: e.rank)
+                touched[key] = None
+    made = []
+    draft.news.single.update(touched)
+    for subject, says in touched:
+        entries = draft.single[subject, says]
+        told = [(e, claim) for e in entries if (claim := draft.trusted(e, STATED[says])) is not None]
+        if told:
+            made.append(single_day(draft, subject, says, told))
+            for entry in entries:
+                entry.events = {STATED[says]: made[-1]}
+    return made
+
+
+def _believe(draft: Draft, stated: list[Event]) -> None:
     """Weigh the claims of every event, then let events hear one another until there is nothing new.
 
     Nothing is heard past a settled event, so those in doubt are gone through group by group, and what a group
@@ -59,24 +163,24 @@ def _believe(events: Events, stated: list[Event], settings: Settings) -> None:
     """
     for event in [event for event in stated if event.settled and _impossible(event)]:
         event.settled = False
-        events.open_up(event)
+        open_up(draft, event)
     for event in stated:
         if event.settled:
             _begin(event)
-            _close(event, settings.level)
+            _close(event, draft.settings.level)
     for group in _groups([event for event in stated if not event.settled]):
         for event in group:
             _begin(event)
         _sweep(group)
         for event in group:
             if not event.opened and _shaken(event):
-                events.open_up(event)
+                open_up(draft, event)
                 _begin(event)
-        for _ in range(settings.sweeps):
+        for _ in range(draft.settings.sweeps):
             if not _sweep(group):
                 break
         for event in group:
-            _close(event, settings.level)
+            _close(event, draft.settings.level)
 
 
 def _groups(doubtful: list[Event]) -> Iterator[list[Event]]:
@@ -111,10 +215,11 @@ def _impossible(event: Event) -> bool:
     return False
 
 
-def _doubt_sightings(stay: Stay, events: Events) -> None:
+def _doubt_sightings(stay: Stay) -> None:
     """A stay that rests on sightings alone is no surer than that one of them is rightly dated."""
+    stay.component_sure = stay.placed[1]
     if all(entry.seen for entry in stay.entries):
-        seen = [events.of_entry[id(e)]["seen"] for e in stay.entries if id(e) in events.of_entry]
+        seen = [entry.events["seen"] for entry in stay.entries if "seen" in entry.events]
         sure = max((mass_in(e.without(None), e.claims[0][1].spans) for e in seen), default=0.0)
         stay.component_sure = min(stay.component_sure, sure)
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from numbertaker.evidence.clerkdates import Era, WrittenDate, read_date
 from numbertaker.evidence.days import Span, civil
@@ -18,25 +17,88 @@ from numbertaker.reconciling.entries import CardKey, DateClaim, Draft, Entry, Fi
 from numbertaker.reconciling.learning import Says
 
 FITMENT_LIKE = frozenset({"fitment", "fitted", "removed", "carried"})
+_HALVES = frozenset({"fitted", "removed"})
 _ANY_ERA = Era(1830, 1990)
 _CENTURY = 36_500
 _UNKNOWN = Source(source_id="", kind="other", title="")
 
 
 def read_lines(draft: Draft) -> None:
-    """Make the entries of every card, in the order of its rows."""
-    grouped: dict[CardKey, list[Line]] = defaultdict(list)
-    for line in draft.ruled.evidence.lines:
-        grouped[_card_of(line)].append(line)
+    """Make the entries of every card with news, in the order of its rows."""
     cards = {card.card_id: card for card in draft.ruled.evidence.cards}
     whole = _archive_era(draft)
-    for key in sorted(grouped):
-        lines = sorted(grouped[key], key=lambda line: (_row(line), line.line_id))
-        eras = _eras(draft, lines, cards.get(lines[0].card_id), whole)
-        entries = [_entry(draft, line, key, (era, whole)) for line, era in zip(lines, eras, strict=True)]
-        joined = _joined(draft, entries)
-        _follow_dittos(joined)
-        draft.cards[key] = joined
+    for key in sorted(_cards_with_news(draft)):
+        of_card = draft.lines_of.get(key, {}).values()
+        lines = sorted(of_card, key=lambda line: (_row(line), line.line_id))
+        made: list[Entry] = []
+        if lines:
+            era_of = _eras(draft, cards.get(lines[0].card_id), whole)
+            made = _joined(draft, [_read_again(draft, line, key, era_of, whole) for line in lines])
+            _follow_dittos(made)
+        _put(draft, key, made)
+        draft.news.cards[key] = None
+    draft.cards = {key: draft.cards[key] for key in sorted(draft.cards) if draft.cards[key]}
+
+
+def _cards_with_news(draft: Draft) -> set[CardKey]:
+    """Lay every line to its card; the cards that have another line than last time, or a ruled cell."""
+    before, due = draft.lines, set()
+    draft.lines = lines = {line.line_id: line for line in draft.ruled.evidence.lines}
+    for name, line in lines.items():
+        known = before.get(name)
+        if known is line:
+            continue
+        if known == line:
+            lines[name] = known  # a corrected row is made anew each time
+            continue
+        if known is not None:
+            due.add(_taken_off(draft, known))
+        key = _card_of(line)
+        draft.lines_of.setdefault(key, {})[name] = line
+        due.add(key)
+    due |= {_taken_off(draft, line) for name, line in before.items() if name not in lines}
+    return due | {_card_of(lines[cell.line_id]) for cell in draft.news.cells if cell.line_id in lines}
+
+
+def _taken_off(draft: Draft, line: Line) -> CardKey:
+    key = _card_of(line)
+    draft.lines_of[key].pop(line.line_id)
+    return key
+
+
+def _put(draft: Draft, key: CardKey, made: list[Entry]) -> None:
+    """Lay out a card, keeping the entries that say just what they said."""
+    before = {entry.id: entry for entry in draft.cards.get(key, ())}
+    ruled = {cell.line_id for cell in draft.news.cells}
+    now: dict[Entry, Entry] = {}
+    for entry in made:
+        if entry.heads:
+            entry.heads = {column: head and now[head] for column, head in entry.heads.items()}
+        known = before.get(entry.id)
+        same = (
+            known is not None
+            and ruled.isdisjoint(line.line_id for line in entry.lines)
+            and known.heads == entry.heads
+            and (known is entry or _reading(known) == _reading(entry))
+        )
+        now[entry] = known if same and known is not None else entry
+    draft.cards[key] = list(now.values())
+    for entry in before.values():
+        for line in entry.lines:
+            draft.entry_of.pop(line.line_id, None)
+    draft.entry_of.update((line.line_id, entry) for entry in now.values() for line in entry.lines)
+    old = set(before.values())
+    draft.news.entries.update((entry, None) for entry in now.values() if entry not in old)
+    still = set(now.values())
+    draft.news.gone.update((entry, None) for entry in before.values() if entry not in still)
+
+
+def _reading(entry: Entry) -> tuple[object, ...]:
+    """All that was read of an entry."""
+    return (
+        *(entry.line, entry.tail, entry.says, entry.row, entry.engine, entry.component),
+        *(entry.fitted, entry.removed, entry.seen, entry.miles, entry.total, entry.unread),
+    )
 
 
 def _card_of(line: Line) -> CardKey:
@@ -60,18 +122,33 @@ def _archive_era(draft: Draft) -> Era:
     return _era_of(lives) or _ANY_ERA
 
 
-def _eras(draft: Draft, lines: list[Line], card: Card | None, whole: Era) -> list[Era]:
-    """The years that each line of a card may speak of: the card's own, else the life of its subject."""
+def _eras(draft: Draft, card: Card | None, whole: Era) -> Callable[[Line], Era]:
+    """The years that a line of a card may speak of: the card's own, else the life of its subject."""
     if card is not None and card.covers:
         stated = _era_of([hull(card.covers)])
         if stated is not None:
-            return [stated] * len(lines)
+            return lambda line: stated
     known: dict[tuple[str, str, str], Era] = {}
-    for line in lines:
+
+    def of(line: Line) -> Era:
         key = (line.heading, line.heading_name, line.component)
         if key not in known:
             known[key] = _life_era(draft, _subject(draft, line), whole)
-    return [known[line.heading, line.heading_name, line.component] for line in lines]
+        return known[key]
+
+    return of
+
+
+def _read_again(
+    draft: Draft, line: Line, key: CardKey, era_of: Callable[[Line], Era], whole: Era
+) -> Entry:
+    """The entry of a line; the one that it has, where that is made of this line alone and nothing is new."""
+    known = draft.entry_of.get(line.line_id)
+    if known is not None and known.line is line and known.card == key and known.tail is None:
+        alone = not known.heads and line.says not in _HALVES
+        if alone and all(cell.line_id != line.line_id for cell in draft.news.cells):
+            return known
+    return _entry(draft, line, key, (era_of(line), whole))
 
 
 def _subject(draft: Draft, line: Line) -> str | None:

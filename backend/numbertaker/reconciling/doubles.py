@@ -19,16 +19,22 @@ _UNLIKE = 20.0
 
 
 def fold_doubles(draft: Draft) -> None:
-    """Mark an entry that says again what the one above it says."""
-    for entries in draft.cards.values():
+    """On every card with news, mark an entry that says again what the one above it says."""
+    news = draft.news
+    lost = {entry.card for entry in news.gone}
+    for key in news.cards:
         above: Entry | None = None
-        for entry in entries:
-            if entry.says != "fitment":
-                continue
-            if above is not None and _doubles(above, entry):
-                entry.twin = above.twin or above
-            else:
-                above = entry
+        for entry in draft.cards.get(key, ()):
+            twin: Entry | None = None
+            if entry.says == "fitment":
+                known = key not in lost and entry not in news.entries and above not in news.entries
+                if above is not None and (entry.twin is above if known else _doubles(above, entry)):
+                    twin = above
+                else:
+                    above = entry
+            if entry.twin is not twin:
+                entry.twin = twin
+                news.entries[entry] = None
 
 
 def _doubles(one: Entry, other: Entry) -> bool:

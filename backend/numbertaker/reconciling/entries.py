@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias
 
 from numbertaker.evidence.days import Day
 from numbertaker.evidence.decisions import Ruled
@@ -20,12 +20,28 @@ from numbertaker.reconciling.learning.learnt import SHIPPED, Learnt
 from numbertaker.reconciling.settings import Settings
 
 if TYPE_CHECKING:
-    from numbertaker.reconciling.dating.chains import Events
+    from numbertaker.reconciling.dating.chains import Chains
+    from numbertaker.reconciling.dating.events import Event
+    from numbertaker.reconciling.facing import Facing
+    from numbertaker.reconciling.findings.chronology import Suspects
+    from numbertaker.reconciling.findings.gaps import Missing
+    from numbertaker.reconciling.findings.notes import Notes
+    from numbertaker.reconciling.gathering import Gathered
     from numbertaker.reconciling.miles.column import Column
+    from numbertaker.reconciling.miles.figures import Weighed
+    from numbertaker.reconciling.miles.ladders import Ladders
+    from numbertaker.reconciling.pairing import Pairs
+    from numbertaker.reconciling.second_cards import Offices
+    from numbertaker.reconciling.slots import Slots
+    from numbertaker.reconciling.statements import Statements
 
 Posterior: TypeAlias = tuple[tuple[Day, Day, float], ...]
 Spans: TypeAlias = tuple[tuple[Day, Day], ...]
 CardKey: TypeAlias = tuple[str, str, str, str]
+Slot: TypeAlias = tuple[Sort, str]
+"""An engine or a component."""
+Rank: TypeAlias = tuple[CardKey, int, str]
+"""Where a line stands: its card, its row, its id. It sorts lines in a fixed order."""
 EVENTS: tuple[str, str] = ("fitted", "removed")
 _LONGEST_STAY = 1600
 
@@ -106,6 +122,7 @@ class Entry:
     total_why: tuple[Reason, ...] = ()
     total_instead: tuple[int, float] | None = None
     dates: dict[str, Dated] = field(default_factory=dict)
+    events: dict[str, Event] = field(default_factory=dict)
 
     @property
     def id(self) -> str:
@@ -123,7 +140,7 @@ class Entry:
         return self.line.side
 
     @property
-    def rank(self) -> tuple[CardKey, int, str]:
+    def rank(self) -> Rank:
         """A fixed order that does not depend on the order of the table."""
         return (self.card, self.row, self.id)
 
@@ -159,7 +176,8 @@ class Dated:
     """What is known of one event: the probability of each run of days, and the days it must lie in.
 
     `stages` has, of the days that each text about it may mean, how likely they are as one kind of evidence
-    after another is let in.
+    after another is let in. `held` are the days that hold it by itself; `first` and `last` those that the
+    events around it leave.
     """
 
     regions: Posterior
@@ -168,6 +186,23 @@ class Dated:
     sure: float
     likeliest: tuple[Day, Day] = (0, 0)
     stages: Mapping[Spans, tuple[tuple[str, float], ...]] = field(default_factory=dict)
+    held: tuple[Day, Day] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Begin with what holds it by itself."""
+        self.held = self.first, self.last
+
+
+class Headed(NamedTuple):
+    """The engine and the component that the cards of a stay are headed with, and how surely."""
+
+    engine_id: str | None = None
+    engine_sure: float = 0.0
+    component_id: str | None = None
+    component_sure: float = 0.0
+
+
+NOT_HEADED: Final = Headed()
 
 
 @dataclass(slots=True, eq=False)
@@ -186,7 +221,14 @@ class Stay:
     engine_posterior: tuple[Candidate, ...] = ()
     component_posterior: tuple[Candidate, ...] = ()
     rough: tuple[float, float] | None = None
+    headed: Headed = NOT_HEADED
+    kind: str | None = None
+    placed: tuple[float, float] = (0.0, 0.0)
+    told: dict[str, list[tuple[Entry, DateClaim]]] = field(default_factory=dict)
+    events: dict[str, Event] = field(default_factory=dict)
+    made: list[Event] = field(default_factory=list)
     dates: dict[str, Dated] = field(default_factory=dict)
+    weighed: Weighed | None = None
     figures: dict[int, float] = field(default_factory=dict)
     figures_alone: dict[int, float] = field(default_factory=dict)
     derived: FigureClaim | None = None
@@ -216,7 +258,7 @@ class Stay:
         return self.entries[0]
 
     @property
-    def rank(self) -> tuple[float, tuple[CardKey, int, str]]:
+    def rank(self) -> tuple[float, Rank]:
         """A fixed order: by time, then by card."""
         return (self.rough[0] if self.rough else 0.0, self.lead.rank)
 
@@ -227,24 +269,70 @@ class Stay:
 
 
 @dataclass(slots=True)
+class News:
+    """What is otherwise than when a draft was last settled, as far as the steps have come; at first, all.
+
+    Each step works out anew what these touch, and adds to them what came out otherwise. They keep the order
+    in which they were noted, so that nothing hangs on chance.
+    """
+
+    cells: dict[CellKey, None] = field(default_factory=dict)
+    cards: dict[CardKey, None] = field(default_factory=dict)
+    entries: dict[Entry, None] = field(default_factory=dict)
+    gone: dict[Entry, None] = field(default_factory=dict)
+    stays: dict[Stay, None] = field(default_factory=dict)
+    left: dict[Stay, None] = field(default_factory=dict)
+    looked: dict[tuple[str, str], None] = field(default_factory=dict)
+    chains: dict[Slot, None] = field(default_factory=dict)
+    dated: dict[Stay, None] = field(default_factory=dict)
+    redated: dict[Stay, None] = field(default_factory=dict)
+    single: dict[tuple[str, str], None] = field(default_factory=dict)
+    reckoned: dict[Stay, None] = field(default_factory=dict)
+    ladders: dict[str, None] = field(default_factory=dict)
+    settled: dict[str, None] = field(default_factory=dict)
+    spoken: dict[CellKey, None] = field(default_factory=dict)
+    lines: dict[Entry, None] = field(default_factory=dict)
+    findings: dict[str, tuple[Finding, tuple[str, ...]] | None] = field(default_factory=dict)
+
+
+@dataclass(slots=True)
 class Draft:
-    """One reconciliation under way. Each step fills in what the next one needs."""
+    """One reconciliation under way. Each step fills in what the next one needs.
+
+    A draft may be settled again with other rulings or lines over the same tables: then the steps work out
+    anew what the `news` touch, and everything else stays.
+    """
 
     ruled: Ruled
     settings: Settings
     index: Index
     sources: Mapping[str, Source]
     subjects: Mapping[str, str]
+    news: News = field(default_factory=News)
+    lines: dict[str, Line] = field(default_factory=dict)
+    lines_of: dict[CardKey, dict[str, Line]] = field(default_factory=dict)
+    entry_of: dict[str, Entry] = field(default_factory=dict)
+    facing: Facing | None = None
+    offices: Offices | None = None
+    pairs: Pairs | None = None
+    statements: Statements | None = None
+    slots: Slots | None = None
     cards: dict[CardKey, list[Entry]] = field(default_factory=dict)
-    stays: list[Stay] = field(default_factory=list)
+    stays: dict[Stay, None] = field(default_factory=dict)
     on_component: dict[str, list[Stay]] = field(default_factory=dict)
     on_engine: dict[str, list[Stay]] = field(default_factory=dict)
-    told: dict[tuple[int, str], list[tuple[Entry, DateClaim]]] = field(default_factory=dict)
     learnt: Learnt = SHIPPED
     spare: dict[str, list[Entry]] = field(default_factory=dict)
-    events: Events | None = None
+    single: dict[tuple[str, str], list[Entry]] = field(default_factory=dict)
+    stating: dict[Entry, tuple[str, str]] = field(default_factory=dict)
+    chains: Chains | None = None
     columns: dict[CardKey, Column] = field(default_factory=dict)
+    ladders: Ladders | None = None
     furthest: dict[str, Column] = field(default_factory=dict)
+    notes: Notes | None = None
+    suspects: Suspects | None = None
+    gathered: Gathered | None = None
+    missing: dict[Stay, Missing] = field(default_factory=dict)
     findings: dict[str, tuple[Finding, tuple[str, ...]]] = field(default_factory=dict)
 
     @property
@@ -271,6 +359,9 @@ class Draft:
         not when somebody looks for garbage among all that a program holds.
         """
         for entry in self.entries:
-            entry.stay, entry.twin, entry.heads = None, None, {}
-        for event in self.events.all() if self.events is not None else ():
-            event.links = []
+            entry.stay, entry.twin, entry.beside, entry.heads, entry.events = None, None, None, {}, {}
+        for stay in self.stays:
+            for event in stay.made:
+                event.links = []
+            stay.events, stay.made = {}, []
+        self.pairs = self.notes = None

@@ -10,8 +10,8 @@ are told apart, and a card facing a misheaded one still counts by its miles.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
-from typing import Final
+from collections.abc import Iterable, Mapping
+from typing import Final, TypeAlias
 
 from numbertaker.evidence.days import Span
 from numbertaker.evidence.designations import WrittenNumber, read_number
@@ -19,8 +19,12 @@ from numbertaker.evidence.records import CellKey
 from numbertaker.linking import Sort, best, link_candidates
 from numbertaker.linking.index import EVER_LAST, MEETING
 from numbertaker.reconciling.claims import FITMENT_LIKE
-from numbertaker.reconciling.entries import DateClaim, Draft, Entry
+from numbertaker.reconciling.entries import CardKey, DateClaim, Draft, Entry
+from numbertaker.reconciling.facing import Facing, Heading, Named
 from numbertaker.reconciling.odds import dates_weight, miles_weight
+
+_Faced: TypeAlias = tuple[Entry, str | None]
+"""A line of the other side, and whose card it stands on."""
 
 SORTS: Final[tuple[Sort, Sort]] = ("component", "engine")
 _ENDS: Final = ("built", "withdrawn", "condemned")
@@ -36,10 +40,57 @@ _STATED_END = 3.0
 
 
 def link_headings(draft: Draft) -> None:
-    """Set the component or engine of every entry from its heading."""
-    for entries in draft.cards.values():
-        _link_card(draft, entries)
-    _repair(draft)
+    """Set the component or engine of the entries of every card with news, and of those that this touches."""
+    facing = draft.facing = draft.facing or Facing(_ROUNDS)
+    asked = _shelve(draft, facing) | set(draft.news.cards)
+    changed = {key for key in draft.news.cards if facing.take(0, key, _as_headed(draft, key))}
+    moved = set(facing.headings[0])
+    touched = asked | changed
+    for stage in range(_ROUNDS):
+        due = asked | changed | _around(draft, facing, changed)
+        # Whoever sees what he saw the round before makes nothing else of it.
+        seeing = moved | (_around(draft, facing, moved) if stage else set())
+        changed = {
+            key
+            for key in due
+            if facing.take(stage + 1, key, _mended(draft, facing, stage, key, looks=key in seeing))
+        }
+        before, after = facing.headings[stage : stage + 2]
+        moved = {key for key, heading in after.items() if heading != before[key]}
+        touched |= changed
+    for key in sorted(touched):
+        _take_heading(draft, key, facing.headings[-1].get(key))
+
+
+def _shelve(draft: Draft, facing: Facing) -> set[CardKey]:
+    """Shelve what is new by whom it names; the cards whose heading may mean one of these."""
+    news = draft.news
+    touched: set[Named] = set()
+    for entry in news.gone:
+        touched.update(facing.put(entry, ()))
+    for entry in news.entries:
+        if entry.side == "statement":
+            entry.component_id = literal(draft, entry, "component")
+        if entry.says in FITMENT_LIKE:
+            named = [(s, who) for s in SORTS if s != entry.side for who in _meant(draft, entry, s)]
+            touched.update(facing.put(entry, named))
+    for key in news.cards:
+        facing.head(key, _may_head(draft, draft.cards.get(key)))
+    return facing.cards(touched)
+
+
+def _around(draft: Draft, facing: Facing, cards: Iterable[CardKey]) -> set[CardKey]:
+    """The cards that may be of somebody whom a line of these names."""
+    return facing.around(entry for key in cards for entry in draft.cards.get(key, ()))
+
+
+def _may_head(draft: Draft, entries: list[Entry] | None) -> list[Named]:
+    """Everybody whose card it may be, going by its heading."""
+    if not entries or entries[0].side == "statement":
+        return []
+    sort = _sort_of(entries[0])
+    found = link_candidates(draft.index, heading_of(entries[0]), sort)
+    return [(sort, c.subject_id) for c in found if c.subject_id]
 
 
 def heading_of(entry: Entry) -> WrittenNumber:
@@ -50,24 +101,65 @@ def heading_of(entry: Entry) -> WrittenNumber:
     return number
 
 
-def _link_card(draft: Draft, entries: list[Entry]) -> None:
-    for entry in entries:
-        if entry.side == "statement":
-            entry.component_id = literal(draft, entry, "component")
+def _as_headed(draft: Draft, key: CardKey) -> Heading | None:
+    """Whose card it is by its heading, or as a person ruled, or by the table of cards."""
+    entries = draft.cards.get(key)
+    if not entries:
+        return None
     if entries[0].side == "statement":
-        return
-    sort: Sort = "component" if entries[0].side == "component" else "engine"
-    covered = _days_of(entries)
+        return Heading(None)
+    sort = _sort_of(entries[0])
     ruled, stated = _ruled_heading(draft, entries), stated_subject(draft, entries)
     heading = heading_of(entries[0])
-    found = ruled or stated or best(link_candidates(draft.index, heading, sort, *covered))
-    alike = (
-        ruled is None and found is not None and bool(heading.bare) and not _borne(draft, heading, found, sort)
-    )
-    single = ruled is None and stated is None and all(entry.says in _ENDS for entry in entries)
+    found = ruled or stated or best(link_candidates(draft.index, heading, sort, *_days_of(entries)))
+    open_ = ruled is None and found is not None and bool(heading.bare)
+    return Heading(found, open_ and not _borne(draft, heading, found or "", sort))
+
+
+def _mended(draft: Draft, facing: Facing, stage: int, key: CardKey, *, looks: bool) -> Heading | None:
+    """What a card is taken for after one more round."""
+    entries, heads = draft.cards.get(key), facing.headings[stage]
+    if not entries:
+        return None
+    subject = _better(draft, entries, facing, heads) if looks else None
+    if subject is None:
+        return heads[key]
+    return Heading(subject, not _borne(draft, heading_of(entries[0]), subject, _sort_of(entries[0])))
+
+
+def _take_heading(draft: Draft, key: CardKey, heading: Heading | None) -> None:
+    """Give a card's subject to its entries; those for whom it is another are news."""
+    if heading is None or key[1] == "statement":
+        return
+    entries = draft.cards[key]
+    single = all(e.says in _ENDS for e in entries) and not _ruled_heading(draft, entries)
+    single = single and not stated_subject(draft, entries)
     for entry in entries:
-        _set(entry, sort, (_by_its_day(draft, entry, heading, sort) if single else None) or found)
-        entry.repaired = alike
+        subject = (_by_its_day(draft, entry) if single else None) or heading.subject
+        known = entry.component_id if entry.side == "component" else entry.engine_id
+        if (known, entry.repaired) != (subject, heading.alike):
+            draft.news.entries[entry] = None
+            entry.repaired = heading.alike
+            if entry.side == "component":
+                entry.component_id = subject
+            else:
+                entry.engine_id = subject
+
+
+def _by_its_day(draft: Draft, entry: Entry) -> str | None:
+    """Of several who bore a number, the one whose life began or ended on the day that a list states; None
+    where that is nobody, or more than one.
+    """
+    index, claim = draft.index, entry.fitted or entry.removed
+    heading, sort = heading_of(entry), _sort_of(entry)
+    bearers = index.bearers(heading.number, sort) if heading.number else index.named(heading.name, sort)
+    if claim is None or len(bearers) < 2:
+        return None
+    lives = {b.subject_id: index.life(b.subject_id) for b in bearers}
+    ends = {name: life.start if entry.says == "built" else life.end for name, life in lives.items()}
+    day = Span(claim.first - MEETING, claim.last + MEETING)
+    met = [name for name, end in ends.items() if end != Span(None, None) and end.intersects(day)]
+    return met[0] if len(met) == 1 else None
 
 
 def _borne(draft: Draft, heading: WrittenNumber, subject: str, sort: Sort) -> bool:
@@ -77,21 +169,6 @@ def _borne(draft: Draft, heading: WrittenNumber, subject: str, sort: Sort) -> bo
     index = draft.index
     bearers = index.bearers(heading.number, sort) if heading.number else index.named(heading.name, sort)
     return any(b.subject_id == subject for b in bearers)
-
-
-def _by_its_day(draft: Draft, entry: Entry, heading: WrittenNumber, sort: Sort) -> str | None:
-    """Of several who bore a number, the one whose life began or ended on the day that a list states; None
-    where that is nobody, or more than one.
-    """
-    index, claim = draft.index, entry.fitted or entry.removed
-    bearers = index.bearers(heading.number, sort) if heading.number else index.named(heading.name, sort)
-    if claim is None or len(bearers) < 2:
-        return None
-    lives = {b.subject_id: index.life(b.subject_id) for b in bearers}
-    ends = {name: life.start if entry.says == "built" else life.end for name, life in lives.items()}
-    day = Span(claim.first - MEETING, claim.last + MEETING)
-    met = [name for name, end in ends.items() if end != Span(None, None) and end.intersects(day)]
-    return met[0] if len(met) == 1 else None
 
 
 def _ruled_heading(draft: Draft, entries: list[Entry]) -> str | None:
@@ -110,13 +187,6 @@ def stated_subject(draft: Draft, entries: list[Entry]) -> str | None:
     subject = draft.subjects.get(entries[0].line.card_id)
     known = draft.index.components if entries[0].side == "component" else draft.index.engines
     return subject if subject in known and entries[0].side != "statement" else None
-
-
-def _set(entry: Entry, sort: Sort, subject: str | None) -> None:
-    if sort == "component":
-        entry.component_id = subject
-    else:
-        entry.engine_id = subject
 
 
 def _days_of(entries: list[Entry]) -> tuple[int, int]:
@@ -153,43 +223,15 @@ def near(one: DateClaim | None, other: DateClaim | None) -> bool:
     )
 
 
-def _subject(entry: Entry, sort: Sort) -> str | None:
-    return entry.component_id if sort == "component" else entry.engine_id
-
-
-def _repair(draft: Draft) -> None:
-    """Try other subjects for the cards that the cards facing them do not know.
-
-    Every card is looked at as all headings stood before, and then all are changed at once, so that the order
-    of cards is nothing. A second round lets a card profit from what was mended on those facing it.
-    """
-    for _ in range(_ROUNDS):
-        facing = {sort: _facing(draft, sort) for sort in SORTS}
-        found = {key: _better(draft, entries, facing) for key, entries in draft.cards.items()}
-        moved = {key: better for key, better in found.items() if better is not None}
-        for key, subject in moved.items():
-            sort = _sort_of(draft.cards[key][0])
-            alike = not _borne(draft, heading_of(draft.cards[key][0]), subject, sort)
-            for entry in draft.cards[key]:
-                _set(entry, sort, subject)
-                entry.repaired = alike
-        if not moved:
-            return
+def _subject(entry: Entry, sort: Sort, heads: Mapping[CardKey, Heading]) -> str | None:
+    """Of whom of a sort a line is, going by what the headings are taken for."""
+    if entry.side == sort:
+        return heads[entry.card].subject
+    return entry.component_id if sort == "component" and entry.side == "statement" else None
 
 
 def _sort_of(entry: Entry) -> Sort:
     return "component" if entry.side == "component" else "engine"
-
-
-def _facing(draft: Draft, sort: Sort) -> dict[str, list[Entry]]:
-    """The lines of the other side, and of lists, by whom of this sort they name."""
-    facing: dict[str, list[Entry]] = defaultdict(list)
-    for entries in draft.cards.values():
-        for entry in entries:
-            if entry.side != sort and entry.says in FITMENT_LIKE:
-                for named in _meant(draft, entry, sort):
-                    facing[named].append(entry)
-    return facing
 
 
 def _meant(draft: Draft, entry: Entry, sort: Sort) -> list[str]:
@@ -202,7 +244,9 @@ def _meant(draft: Draft, entry: Entry, sort: Sort) -> list[str]:
     return sorted({b.subject_id for b in bearers if len(bearers) == 1 or b.at(*entry.between)})
 
 
-def _better(draft: Draft, entries: list[Entry], facing: dict[Sort, dict[str, list[Entry]]]) -> str | None:
+def _better(
+    draft: Draft, entries: list[Entry], facing: Facing, heads: Mapping[CardKey, Heading]
+) -> str | None:
     """Whose card it is by its lines; None: whose it is taken to be."""
     mine = [e for e in entries if e.says in FITMENT_LIKE]
     if entries[0].side == "statement" or not mine:
@@ -211,23 +255,23 @@ def _better(draft: Draft, entries: list[Entry], facing: dict[Sort, dict[str, lis
         return None
     sort = _sort_of(entries[0])
     other: Sort = "engine" if sort == "component" else "component"
-    present, named = _subject(mine[0], sort), [literal(draft, e, other) for e in mine]
-    told = facing[sort]
+    present, named = heads[entries[0].card].subject, [literal(draft, e, other) for e in mine]
+
+    def told(subject: str) -> list[_Faced]:
+        return [(f, _subject(f, other, heads)) for f in facing.lines(sort, subject)]
+
     heading = heading_of(mine[0])
     several = len(draft.index.bearers(heading.number, sort)) > 1
     if (
         present
         and not several
-        and _known(told.get(present, ()), mine, named, other) >= (draft.settings.repair_agreement * len(mine))
+        and _known(told(present), mine, named) >= draft.settings.repair_agreement * len(mine)
     ):
         return None
     scores = {
         c.subject_id: (
             c.weight
-            + sum(
-                _support(e, name, told.get(c.subject_id, ()), other)
-                for e, name in zip(mine, named, strict=True)
-            )
+            + _supports(mine, named, told(c.subject_id))
             - _STRANGE * _implausible(draft, c.subject_id, mine, named, sort)
             + _WHOLE_LIFE * _whole_life(draft, c.subject_id, mine)
             + _STATED_END * _stated_ends(draft, c.subject_id, entries),
@@ -246,25 +290,29 @@ def _better(draft: Draft, entries: list[Entry], facing: dict[Sort, dict[str, lis
     return subject
 
 
-def _known(told: Iterable[Entry], mine: list[Entry], named: list[str | None], other: Sort) -> int:
+def _known(told: Iterable[_Faced], mine: list[Entry], named: list[str | None]) -> int:
     """How many lines of a card are known to the cards facing it: the same subject, about the same day."""
     days: dict[str | None, list[Entry]] = defaultdict(list)
-    for facing in told:
-        days[_subject(facing, other)].append(facing)
+    for facing, subject in told:
+        days[subject].append(facing)
     return sum(
         name is not None and any(near(e.fitted, f.fitted) for f in days.get(name, ()))
         for e, name in zip(mine, named, strict=True)
     )
 
 
-def _support(entry: Entry, name: str | None, told: Iterable[Entry], other: Sort) -> float:
-    """What the best of the facing lines says for this being the card meant: log2 odds, at most `_MOST`."""
+def _supports(mine: list[Entry], named: list[str | None], told: Iterable[_Faced]) -> float:
+    """What the facing lines of one subject say for its being the card meant."""
+    return sum(_support(entry, name, told) for entry, name in zip(mine, named, strict=True))
+
+
+def _support(entry: Entry, name: str | None, told: Iterable[_Faced]) -> float:
+    """What the best of the facing lines says for it: log2 odds, at most `_MOST`."""
     best_of = 0.0
-    for facing in told:
+    for facing, subject in told:
         if _strangers(entry, facing):
             continue
         tie = dates_weight(entry, facing) + miles_weight(entry.miles, facing.miles)
-        subject = _subject(facing, other)
         if name is not None and subject is not None:
             tie += _NAMED if name == subject else -_NAMED
         best_of = max(best_of, min(_MOST, tie - _BY_CHANCE))

@@ -6,12 +6,15 @@ totals of each component's card together (`miles.column`), which may confirm a f
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from numbertaker.reconciling.confidence import Rows
-from numbertaker.reconciling.entries import Draft, Entry, FigureClaim, Stay
+from numbertaker.reconciling.entries import CardKey, Draft, Entry, FigureClaim, Stay
 from numbertaker.reconciling.history import Miles
 from numbertaker.reconciling.miles.column import Column, Judged, judge
 from numbertaker.reconciling.miles.estimates import adjust_estimates, estimated
 from numbertaker.reconciling.miles.figures import weigh
+from numbertaker.reconciling.miles.ladders import Ladders
 from numbertaker.reconciling.miles.rates import days_run, expected
 from numbertaker.reconciling.miles.rungs import Rung, rungs_of, running
 from numbertaker.reconciling.miles.slips import Slips
@@ -21,29 +24,76 @@ _LEAST = 1e-4
 
 
 def reckon_miles(draft: Draft) -> None:
-    """Weigh the figures of every stay, then every column of totals, and settle on miles."""
-    slips = Slips(draft.learnt)
-    weighed = {id(stay): weigh(draft, slips, stay) for stay in draft.stays}
-    for stay in draft.stays:
-        stay.figures_alone = stay.figures = weighed[id(stay)].shares
-    for key, entries in draft.cards.items():
-        if entries[0].side == "component":
-            rungs = rungs_of(draft, entries, weighed)
-            if rungs:
-                draft.columns[key] = _judged(judge(rungs, slips))
-                _furthest(draft, entries[0].component_id, draft.columns[key])
-            _totals_again(entries)
-    for stay in draft.stays:
+    """Weigh the figures of every stay with news, then the columns of its component, and settle on miles."""
+    slips, news = Slips(draft.learnt), draft.news
+    for stay in dict.fromkeys((*news.stays, *news.dated)):
+        stay.weighed = weigh(draft, slips, stay)
+    ladders = draft.ladders = draft.ladders or Ladders()
+    cards, stays = _with_news(draft, ladders)
+    for stay in stays:
+        if stay.weighed is not None:
+            stay.figures_alone = stay.figures = stay.weighed.shares
+            stay.derived = None
+    for key in dict.fromkeys((*cards, *news.cards)):
+        old = draft.columns.pop(key, None)
+        if old is not None and draft.furthest.get(old.component) is old:
+            del draft.furthest[old.component]
+    for key in cards:
+        _column(draft, slips, key)
+    for component in {draft.columns[key].component for key in cards if key in draft.columns}:
+        _furthest(draft, component, ladders.cards(component))
+    for stay in stays:
         stay.miles = _miles(draft, stay)
-    for column in draft.columns.values():
-        adjust_estimates(draft, column)
+    for key in cards:
+        if key in draft.columns:
+            adjust_estimates(draft, draft.columns[key])
+    news.reckoned.update(stays)
+    news.cards.update((key, None) for key in cards)
 
 
-def _furthest(draft: Draft, component: str | None, column: Column) -> None:
+def _with_news(draft: Draft, ladders: Ladders) -> tuple[list[CardKey], dict[Stay, None]]:
+    """The cards whose totals are to be judged anew, in their order, and the stays that this concerns: all of
+    each component of which anything is new, since one column tells of another.
+    """
+    news = draft.news
+    due: dict[str, None] = {}
+    for key in dict.fromkeys((*news.cards, *(entry.card for entry in news.entries))):
+        due.update((name, None) for name in ladders.move(key, draft.cards.get(key)))
+    due.update((name, None) for sort, name in news.chains if sort == "component")
+    stays = dict.fromkeys((*news.stays, *news.dated))
+    for stay in stays:
+        due.update((name, None) for name in ladders.of(stay))
+    names = list(due)
+    for name in names:  # it grows meanwhile
+        of_cards = (e.stay for key in ladders.cards(name) for e in draft.cards[key] if e.stay)
+        for stay in (*draft.on_component.get(name, ()), *of_cards):
+            if stay not in stays:
+                stays[stay] = None
+                more = [other for other in ladders.of(stay) if other not in due]
+                due.update((other, None) for other in more)
+                names += more
+    news.ladders.update(due)
+    return sorted({key for name in due for key in ladders.cards(name)}), stays
+
+
+def _column(draft: Draft, slips: Slips, key: CardKey) -> None:
+    """Judge the totals of one card."""
+    entries = draft.cards[key]
+    for entry in entries:
+        entry.total_right, entry.total_why, entry.total_instead = None, (), None
+    rungs = rungs_of(draft, entries)
+    if rungs:
+        draft.columns[key] = _judged(judge(rungs, slips))
+        draft.columns[key].component = entries[0].component_id or ""
+    _totals_again(entries)
+
+
+def _furthest(draft: Draft, component: str, cards: Iterable[CardKey]) -> None:
     """Keep the running total that reaches furthest for the component's whole."""
-    known = draft.furthest.get(component or "")
-    if component and (known is None or known.reach < column.reach):
-        draft.furthest[component] = column
+    columns = (draft.columns.get(key) for key in sorted(cards))
+    told = [column for column in columns if column is not None]
+    if component and told:
+        draft.furthest[component] = max(told, key=lambda column: column.reach)
 
 
 def _judged(column: Column) -> Column:

@@ -10,21 +10,18 @@ loses weight, since cards were written downwards.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import replace
-from functools import cached_property
 from math import log2
-from typing import TypeVar
+from typing import TypeAlias
 
 from numbertaker.linking import Candidate, Sort, link_candidates
 from numbertaker.reconciling.doubles import fold_doubles
-from numbertaker.reconciling.entries import CardKey, Draft, Entry, Stay
-from numbertaker.reconciling.matching import Edge, jointly_best
+from numbertaker.reconciling.entries import CardKey, Draft, Entry, Rank, Stay
+from numbertaker.reconciling.matching import Choice, Edge
 from numbertaker.reconciling.odds import dates_weight, miles_weight, reference_weight
 from numbertaker.reconciling.second_cards import lay_beside
+from numbertaker.reconciling.shelves import Side
 
-Name = TypeVar("Name", str, int)
 _LINES_A_CARD = 10
 _NO_CARD = 0.9
 _MISREAD = (0.01, 0.02, 0.04, 0.08, 0.15, 0.25, 0.4)
@@ -32,45 +29,60 @@ _HOPELESS = -12.0
 _SURE = 14.0
 _CROSSES = 4.0
 
+_Cards: TypeAlias = tuple[CardKey, CardKey]
+
 
 def pair_sides(draft: Draft) -> None:
     """Fold double entries, then make a stay of every pair and of every entry that has no partner."""
     fold_doubles(draft)
     lay_beside(draft)
-    pairs = Pairs(draft)
-    for edge in pairs.chosen():
-        _make(draft, Stay(own=pairs.own[edge.one], mirror=pairs.mirror[edge.other], score=edge.weight))
-    for entry in pairs.own:
-        if entry.stay is None:
-            _make(draft, Stay(own=entry))
-    for entry in pairs.mirror:
-        if entry.stay is None:
-            _make(draft, Stay(mirror=entry))
-    _join_second_cards(draft)
+    pairs = draft.pairs = draft.pairs or Pairs(draft)
+    due = pairs.renew(draft)
+    for entry in (*draft.news.gone, *draft.news.entries):
+        _leave(draft, entry)
+    for entry in due:
+        own, mirror, score = pairs.together(entry)
+        known = entry.stay
+        if known is None or (known.own, known.mirror, known.score) != (own, mirror, score):
+            for one in (own, mirror):
+                if one is not None:
+                    _leave(draft, one)
+            make_stay(draft, Stay(own=own, mirror=mirror, score=score))
 
 
-def _join_second_cards(draft: Draft) -> None:
-    """Lay what a second card says to the stay of the line beside which it stands."""
-    for entry in draft.entries:
-        if entry.beside is not None and entry.beside.stay is not None:
-            entry.stay = entry.beside.stay
-            entry.stay.others.append(entry)
-
-
-def _alone(entry: Entry) -> bool:
-    """Whether no other line of the same card, or of the fullest card of its subject, tells of the same."""
-    return entry.twin is None and entry.beside is None
-
-
-def _names_somebody(entry: Entry) -> bool:
-    written = entry.engine if entry.side == "component" else entry.component
-    return written is None or not written.state
-
-
-def _make(draft: Draft, stay: Stay) -> None:
+def make_stay(draft: Draft, stay: Stay) -> None:
+    """Take in a stay that its entries tell of."""
     for entry in stay.entries:
         entry.stay = stay
-    draft.stays.append(stay)
+    draft.news.stays[stay] = draft.stays[stay] = None
+
+
+def end_stay(draft: Draft, stay: Stay) -> None:
+    """Let a stay be no more."""
+    if stay in draft.stays:
+        del draft.stays[stay]
+        draft.news.stays.pop(stay, None)
+        draft.news.left[stay] = None
+
+
+def _leave(draft: Draft, entry: Entry) -> None:
+    """Let a line of a card tell of nothing; what it and its partner told of together is no more."""
+    stay = entry.stay
+    if stay is not None and entry in (stay.own, stay.mirror):
+        end_stay(draft, stay)
+        for one in (stay.own, stay.mirror):
+            if one is not None:
+                one.stay = None
+
+
+def _pairs_up(entry: Entry) -> bool:
+    """Whether it is a line of a card that tells of a fitment, alone of its card or of the fullest card of its
+    subject, and names somebody if it names anything.
+    """
+    if entry.says != "fitment" or entry.side == "statement" or entry.twin or entry.beside:
+        return False
+    written = entry.engine if entry.side == "component" else entry.component
+    return written is None or not written.state
 
 
 def references(draft: Draft, entry: Entry, sort: Sort) -> dict[str, Candidate]:
@@ -95,85 +107,106 @@ def _candidates(draft: Draft, entry: Entry, sort: Sort) -> Iterable[Candidate]:
     return [c for c in found if c.exact] if key in draft.ruled.believed else found
 
 
-def _exact(draft: Draft, entry: Entry, sort: Sort) -> list[str]:
+def named_by(draft: Draft, entry: Entry, sort: Sort) -> list[str]:
     """Whom an entry names letter for letter; where that is nobody, everybody who is named alike."""
     refs = references(draft, entry, sort)
     return [subject for subject, found in refs.items() if found.exact] or list(refs)
 
 
 class Pairs:
-    """The lines of both sides, doubles left out, and the pairs that they may make."""
+    """The lines of both sides, doubles left out, and the pairs that are jointly best."""
 
     def __init__(self, draft: Draft) -> None:
-        """Take the lines of cards that tell of a fitment."""
-        entries = [e for e in draft.entries if e.says == "fitment" and _alone(e) and _names_somebody(e)]
+        """Start with no line."""
         self.draft = draft
-        self.own = [e for e in entries if e.side == "component"]
-        self.mirror = [e for e in entries if e.side == "engine"]
+        self.own, self.mirror = Side(), Side()
         self.engines, self.components = draft.index.size("engine"), draft.index.size("component")
         self.by_chance = log2(_LINES_A_CARD) + (log2(self.engines) + log2(self.components)) / 2
+        self._alone: dict[Rank, float] = {}
+        self._plain, self._choice = Choice(), Choice()
+        self._sure: dict[_Cards, dict[Rank, Edge]] = {}
 
-    def chosen(self) -> list[Edge]:
-        """The pairs that are jointly best, each weighed against both partners being lost, in log2 odds."""
-        edges = self.edges()
-        found = jointly_best(edges)
-        crossing = self._less_for_crossing(edges, found)
-        return found if crossing is None else jointly_best(crossing)
+    def together(self, entry: Entry) -> tuple[Entry | None, Entry | None, float]:
+        """A line and its partner, the component's first, and the weight of the pair; 0 where it has none."""
+        is_own = entry.side == "component"
+        edge = self._choice.pair_of(entry.rank, first=is_own)
+        if edge is None:
+            return (entry, None, 0.0) if is_own else (None, entry, 0.0)
+        return self.own.lines[edge.one], self.mirror.lines[edge.other], edge.weight
 
     def edges(self) -> list[Edge]:
-        """Every pair that is likelier than that the partners of both are lost, by places on both sides."""
-        edges = []
-        for one, entry in enumerate(self.own):
-            alone = self._alone(entry, "engine")
-            for other in self._near(entry):
-                common = self._weight(entry, self.mirror[other])
-                weight = common - self.by_chance - alone - self._alone_facing[other]
-                if weight > 0:
-                    edges.append(Edge(weight, one, other))
-        return edges
+        """Every pair that is likelier than that the partners of both are lost, by the ranks of its lines."""
+        return [edge for rank in sorted(self.own.lines) for edge in self._plain.pairs_of(rank)]
 
-    def _near(self, entry: Entry) -> list[int]:
-        """The lines of engine cards that may be the partner: by engine, by component, by miles."""
-        found: set[int] = set(self._by_component.get(entry.component_id or "", ()))
-        for engine in _exact(self.draft, entry, "engine"):
-            found.update(self._by_engine.get(engine, ()))
-        if entry.miles:
-            found.update(self._by_miles.get(entry.miles.value, ()))
-        return sorted(found)
+    def renew(self, draft: Draft) -> list[Entry]:
+        """Take in what is new; the lines that are new, or whose partner may be another than before."""
+        self.draft = draft
+        again = self._shelve()
+        for entry in again:
+            self._alone[entry.rank] = self._lonely(entry)
+        crossing = {self._cards(edge): None for entry in again for edge in self._weigh(entry, again)}
+        for before, after in self._plain.settle():
+            crossing |= dict.fromkeys(self._note_sure(before, after))
+        for cards in crossing:
+            self._less_for_crossing(cards)
+        told = {entry.rank: None for entry in again}
+        for pair in self._choice.settle():
+            told |= {rank: None for edge in pair if edge for rank in (edge.one, edge.other)}
+        return [e for rank in told if (e := self.own.lines.get(rank) or self.mirror.lines.get(rank))]
 
-    @cached_property
-    def _by_engine(self) -> dict[str, list[int]]:
-        return _shelved((e.engine_id, n) for n, e in enumerate(self.mirror) if e.engine_id)
+    def _shelve(self) -> dict[Entry, None]:
+        """Take off what is no more and lay in what is new: the lines that are to be weighed anew.
 
-    @cached_property
-    def _by_component(self) -> dict[str, list[int]]:
-        return _shelved(
-            (name, n) for n, e in enumerate(self.mirror) for name in _exact(self.draft, e, "component")
-        )
+        Where a card is lost or found, everything that names whose card it is must be.
+        """
+        news = self.draft.news
+        had_own, had_mirror = set(self.own.headed), set(self.mirror.headed)
+        for entry in (*news.gone, *news.entries):
+            if self._side(entry).remove(entry):
+                for choice in (self._plain, self._choice):
+                    choice.drop(entry.rank, first=entry.side == "component")
+        again: dict[Entry, None] = {}
+        for entry in news.entries:
+            if _pairs_up(entry):
+                self._side(entry).add(entry, *self._told(entry))
+                again[entry] = None
+        for side, facing, before in ((self.own, self.mirror, had_mirror), (self.mirror, self.own, had_own)):
+            for subject in sorted(before ^ set(facing.headed)):
+                again |= {side.lines[rank]: None for rank in side.naming.get(subject, ())}
+        return again
 
-    @cached_property
-    def _by_miles(self) -> dict[int, list[int]]:
-        return _shelved((e.miles.value, n) for n, e in enumerate(self.mirror) if e.miles)
+    def _side(self, entry: Entry) -> Side:
+        return self.own if entry.side == "component" else self.mirror
 
-    @cached_property
-    def _alone_facing(self) -> list[float]:
-        return [self._alone(entry, "component") for entry in self.mirror]
+    def _told(self, entry: Entry) -> tuple[str | None, list[str], int | None]:
+        """Whose card a line stands on, whom it names on the other side, and its miles."""
+        sort: Sort = "engine" if entry.side == "component" else "component"
+        head = entry.component_id if entry.side == "component" else entry.engine_id
+        return head, named_by(self.draft, entry, sort), entry.miles.value if entry.miles else None
 
-    def _alone(self, entry: Entry, sort: Sort) -> float:
+    def _lonely(self, entry: Entry) -> float:
         """log2 of how often a line has no partner on the other side: that line is lost, or the card is."""
-        if any(name in self._with_card[sort] for name in _exact(self.draft, entry, sort)):
+        sort, facing = ("engine", self.mirror) if entry.side == "component" else ("component", self.own)
+        if any(name in facing.headed for name in self._side(entry).names(entry)):
             return log2(self.draft.learnt.lost[f"line/{sort}"].share)
         return log2(_NO_CARD)
 
-    @cached_property
-    def _with_card(self) -> dict[Sort, set[str]]:
-        """Whose cards survive."""
-        return {
-            "engine": {e.engine_id for e in self.mirror if e.engine_id},
-            "component": {e.component_id for e in self.own if e.component_id},
-        }
+    def _weigh(self, entry: Entry, again: dict[Entry, None]) -> Iterable[Edge]:
+        """Weigh every pair that a line may be in, but once where both lines are to be weighed."""
+        if entry.side == "component":
+            pairs = [(entry, self.mirror.lines[rank]) for rank in self.mirror.near(self.own, entry)]
+        else:
+            near = (self.own.lines[rank] for rank in self.own.near(self.mirror, entry))
+            pairs = [(own, entry) for own in near if own not in again]
+        for own, mirror in pairs:
+            alone = self._alone[own.rank] + self._alone[mirror.rank]
+            edge = Edge(self._common(own, mirror) - self.by_chance - alone, own.rank, mirror.rank)
+            if self._plain.put(edge):
+                self._choice.put(edge)
+                yield edge
 
-    def _weight(self, own: Entry, mirror: Entry) -> float:
+    def _common(self, own: Entry, mirror: Entry) -> float:
+        """What two lines have in common, in log2 odds."""
         rest = dates_weight(own, mirror) + miles_weight(own.miles, mirror.miles)
         if rest < _HOPELESS:
             return rest
@@ -181,28 +214,32 @@ class Pairs:
         refs = references(self.draft, mirror, "component")
         return rest + one + reference_weight(mirror, refs, own.component_id, self.components)
 
-    def _less_for_crossing(self, edges: list[Edge], found: list[Edge]) -> list[Edge] | None:
-        """The edges with less weight for those that cross sure pairs; None where none does."""
-        sure: dict[tuple[CardKey, CardKey], list[Edge]] = defaultdict(list)
-        for edge in found:
-            if edge.weight >= _SURE:
-                sure[self.own[edge.one].card, self.mirror[edge.other].card].append(edge)
-        lighter = [self._lighter(edge, sure) for edge in edges]
-        return None if lighter == edges else lighter
+    @staticmethod
+    def _cards(edge: Edge) -> _Cards:
+        return edge.one[0], edge.other[0]
 
-    def _lighter(self, edge: Edge, sure: dict[tuple[CardKey, CardKey], list[Edge]]) -> Edge:
-        own, mirror = self.own[edge.one], self.mirror[edge.other]
-        beside = sure.get((own.card, mirror.card), ())
-        if len(beside) < 2:
-            return edge
-        crossed = sum(
-            (own.row - self.own[e.one].row) * (mirror.row - self.mirror[e.other].row) < 0 for e in beside
-        )
-        return edge if not crossed else replace(edge, weight=edge.weight - _CROSSES * min(2, crossed))
+    def _note_sure(self, before: Edge | None, after: Edge | None) -> Iterable[_Cards]:
+        """Keep the sure pairs of every two cards; gives the cards for which one came or went."""
+        for edge in (before, after):
+            if edge is not None and edge.weight >= _SURE:
+                cards = self._cards(edge)
+                sure = self._sure.setdefault(cards, {})
+                if edge is before:
+                    del sure[edge.one]
+                else:
+                    sure[edge.one] = edge
+                if not sure:
+                    del self._sure[cards]
+                yield cards
 
-
-def _shelved(pairs: Iterable[tuple[Name, int]]) -> dict[Name, list[int]]:
-    shelf: dict[Name, list[int]] = defaultdict(list)
-    for name, number in pairs:
-        shelf[name].append(number)
-    return shelf
+    def _less_for_crossing(self, cards: _Cards) -> None:
+        """Give less weight to the pairs of two cards that cross sure ones."""
+        beside = list(self._sure.get(cards, {}).values())
+        for entry in self.draft.cards.get(cards[0], ()):
+            for edge in self._plain.pairs_of(entry.rank):
+                if edge.other[0] == cards[1]:
+                    crossed = sum(
+                        (edge.one[1] - e.one[1]) * (edge.other[1] - e.other[1]) < 0 for e in beside
+                    )
+                    less = _CROSSES * min(2, crossed) if len(beside) > 1 else 0.0
+                    self._choice.put(edge._replace(weight=edge.weight - less))

@@ -7,15 +7,14 @@ the candidate's own card survives, since a card that survives should have had th
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable
 from math import exp, inf, log, log2
-from typing import NamedTuple
 
 from numbertaker.linking import Candidate, Sort
 from numbertaker.linking.candidates import NOBODY
-from numbertaker.reconciling.entries import Draft, Entry, Stay
+from numbertaker.reconciling.entries import Draft, Entry, Headed, Stay
 from numbertaker.reconciling.pairing import references
+from numbertaker.reconciling.slots import Covered, Slots, slots_of
 from numbertaker.reconciling.weighing.witnesses import echoes
 
 _LN2 = log(2)
@@ -24,6 +23,7 @@ _NOT_ALIVE = 5.0
 _TAKEN = 3.5
 _LONG_BEFORE = 500
 _PAIRED = 0.995
+_RULED = 0.999
 _NOBODY = -5.0
 _CLASH = 0.3
 _HEARSAY = 0.15
@@ -32,56 +32,76 @@ _FIRST_IS_DITTO = 3.0
 _OTHERS = 4.0
 
 
-class Covered(NamedTuple):
-    """The days from the first line of a card to its last, and the source that the card is of."""
-
-    first: float
-    last: float
-    source: str
-
-
 def place_stays(draft: Draft) -> None:
-    """Give every stay its component and its engine, each with a probability."""
-    for stay in draft.stays:
+    """Give every stay that is new or that this concerns its component and engine, with probabilities."""
+    slots, news = slots_of(draft), draft.news
+    _lay_out(draft, slots)
+    due = dict.fromkeys((*news.stays, *slots.asking()))
+    slots.touched.clear()
+    for stay in due:
+        slots.forget(stay)
+        before, sure = _placed(stay), stay.component_sure
+        _place(draft, slots, stay)
+        if _placed(stay) != before:
+            news.stays[stay] = None
+        elif stay not in news.stays:
+            stay.component_sure = sure  # its dates may have made it less sure since
+    _chain(draft, slots)
+
+
+def _lay_out(draft: Draft, slots: Slots) -> None:
+    """Bring what is new into the slots: stays as headed, cards, and who looked for something in vain."""
+    news = draft.news
+    for stay in news.left:
+        slots.put(stay, there=False)
+        slots.forget(stay)
+    for stay in news.stays:
         stay.rough = _rough(stay)
-        _from_headings(draft, stay)
-    taken = _slots(draft)
-    cards = _surviving(draft)
-    for stay in sorted(draft.stays, key=lambda s: s.rank):
-        if stay.engine_id is None:
-            stay.engine_posterior = _posterior(draft, stay, "engine", taken["engine"], cards["engine"])
-            stay.engine_id, stay.engine_sure = _top(stay.engine_posterior)
-        if stay.component_id is None:
-            stay.component_posterior = _posterior(
-                draft, stay, "component", taken["component"], cards["component"]
-            )
-            stay.component_id, stay.component_sure = _top(stay.component_posterior)
-    for stay in draft.stays:
-        if stay.hearsay:
-            _doubt(draft, stay, taken)
-    _chain(draft)
-    for entry in draft.entries:
-        if entry.component_id and (entry.says == "spare" or (entry.engine and entry.engine.state == "stock")):
-            draft.spare.setdefault(entry.component_id, []).append(entry)
+        stay.headed = _headed(draft, stay)
+        stay.kind = _kind_as_headed(draft, stay)
+        slots.put(stay)
+    for card in dict.fromkeys((*news.cards, *(entry.card for entry in news.entries))):
+        slots.cover(card, draft.cards.get(card, ()))
+    for engine, component in news.looked:
+        slots.touched["engine", engine] = slots.touched["component", component] = None
 
 
-def _doubt(draft: Draft, stay: Stay, taken: dict[Sort, dict[str, list[Stay]]]) -> None:
+def _placed(stay: Stay) -> tuple[object, ...]:
+    return (stay.engine_id, stay.component_id, stay.engine_posterior, stay.component_posterior, stay.placed)
+
+
+def _place(draft: Draft, slots: Slots, stay: Stay) -> None:
+    """Its engine and component as headed; where a card is lost, whoever is likeliest of those named."""
+    stay.engine_id, stay.engine_sure, stay.component_id, stay.component_sure = stay.headed
+    stay.engine_posterior = stay.component_posterior = ()
+    if stay.engine_id is None:
+        stay.engine_posterior = _posterior(draft, slots, stay, "engine")
+        stay.engine_id, stay.engine_sure = _top(stay.engine_posterior)
+    if stay.component_id is None:
+        stay.component_posterior = _posterior(draft, slots, stay, "component")
+        stay.component_id, stay.component_sure = _top(stay.component_posterior)
+    if stay.hearsay:
+        _doubt(draft, slots, stay)
+    stay.placed = stay.engine_sure, stay.component_sure
+
+
+def _doubt(draft: Draft, slots: Slots, stay: Stay) -> None:
     """A copy or a sighting that no original bears out hardly stands against a card that has something else
     then.
     """
-    kind = _kind(draft, stay)
-    clashes = clash(taken["component"].get(stay.component_id or "", []), stay, None, draft) > _CLASH
+    mates = list(slots.stays("component", stay.component_id, stay))
     seen = any(e.says == "carried" for e in stay.entries)
-    if clashes or (seen and _elsewhere(stay, taken["component"])):
+    if clash(mates, stay) > _CLASH or (seen and _elsewhere(stay, mates)):
         stay.component_sure *= _HEARSAY
-    if clash(taken["engine"].get(stay.engine_id or "", []), stay, kind, draft) > _CLASH:
+    row = draft.index.components.get(stay.component_id or "")
+    if clash(slots.stays("engine", stay.engine_id, stay), stay, row.kind if row else None) > _CLASH:
         stay.engine_sure *= _HEARSAY * 2
 
 
-def _elsewhere(stay: Stay, taken: dict[str, list[Stay]]) -> bool:
+def _elsewhere(stay: Stay, mates: Iterable[Stay]) -> bool:
     """Whether the component was certainly on something else on the day of a sighting."""
     day = stay.rough[0] if stay.rough else 0.0
-    others = [s for s in taken.get(stay.component_id or "", []) if not s.hearsay and s.rough]
+    others = [s for s in mates if not s.hearsay and s.rough]
     return any(s.rough is not None and s.rough[0] + 31 < day < s.rough[1] - 31 for s in others)
 
 
@@ -97,71 +117,41 @@ def _rough(stay: Stay) -> tuple[float, float] | None:
     return start, max(end, start)
 
 
-def _from_headings(draft: Draft, stay: Stay) -> None:
-    if stay.own is not None:
-        stay.component_id, stay.component_sure = stay.own.component_id, _PAIRED
-    if stay.mirror is not None:
-        stay.engine_id, stay.engine_sure = stay.mirror.engine_id, _PAIRED
-    if stay.own is not None and stay.mirror is not None:
-        sure = 1 / (1 + exp(-min(30.0, stay.score * _LN2) * 0.5))
-        stay.component_sure = stay.engine_sure = sure
-    for entry in stay.entries:
-        _from_heading(stay, entry)
-    if stay.component_id is None:
-        stay.component_sure = 0.0
-    if stay.engine_id is None:
-        stay.engine_sure = 0.0
-    lead = stay.lead
-    for column, sort in (("engine", "engine"), ("component", "component")):
-        key = lead.key(column)
-        if draft.ruled.links.get(key):
-            setattr(stay, f"{sort}_id", draft.ruled.links[key])
-            setattr(stay, f"{sort}_sure", 0.999)
+def _headed(draft: Draft, stay: Stay) -> Headed:
+    """The engine and the component of its cards, where they are here, and how surely they go together."""
+    own, mirror = stay.own, stay.mirror
+    component, engine = own.component_id if own else None, mirror.engine_id if mirror else None
+    sure = 1 / (1 + exp(-min(30.0, stay.score * _LN2) * 0.5)) if own and mirror else _PAIRED
+    # A photograph on a card has a heading too.
+    component = component or next((e.component_id for e in stay.entries if e.side == "component"), None)
+    engine = engine or next((e.engine_id for e in stay.entries if e.side == "engine"), None)
+    component_sure, engine_sure = sure if component else 0.0, sure if engine else 0.0
+    links = draft.ruled.links
+    if ruled := links.get(stay.lead.key("engine")):
+        engine, engine_sure = ruled, _RULED
+    if ruled := links.get(stay.lead.key("component")):
+        component, component_sure = ruled, _RULED
+    return Headed(engine, engine_sure, component, component_sure)
 
 
-def _from_heading(stay: Stay, entry: Entry) -> None:
-    """A photograph on a card has a heading too."""
-    if entry.side == "component" and stay.component_id is None:
-        stay.component_id, stay.component_sure = entry.component_id, _PAIRED
-    if entry.side == "engine" and stay.engine_id is None:
-        stay.engine_id, stay.engine_sure = entry.engine_id, _PAIRED
+def _kind_as_headed(draft: Draft, stay: Stay) -> str | None:
+    """The kind of its component: as headed, else of those whom its first entry names."""
+    name = stay.headed.component_id
+    if name is None and stay.lead.side != "component":
+        name = next((c.subject_id for c in references(draft, stay.lead, "component").values()), None)
+    row = draft.index.components.get(name or "")
+    return row.kind if row else None
 
 
-def _slots(draft: Draft) -> dict[Sort, dict[str, list[Stay]]]:
-    found: dict[Sort, dict[str, list[Stay]]] = {"engine": defaultdict(list), "component": defaultdict(list)}
-    for stay in sorted(draft.stays, key=lambda s: s.rank):
-        if stay.engine_id:
-            found["engine"][stay.engine_id].append(stay)
-        if stay.component_id:
-            found["component"][stay.component_id].append(stay)
-    return found
-
-
-def _surviving(draft: Draft) -> dict[Sort, dict[str, list[Covered]]]:
-    """The time that the cards of each engine and component are known to cover: from their first line to their
-    last.
+def clash(stays: Iterable[Stay], stay: Stay, kind: str | None = None) -> float:
+    """The largest share of time that a stay has in common with another in the same slot, 0 to 1; of one kind
+    of component, where that is known.
     """
-    found: dict[Sort, dict[str, list[Covered]]] = {"engine": {}, "component": {}}
-    for entries in draft.cards.values():
-        side, source = entries[0].side, entries[0].line.source_id
-        days = [d.middle for e in entries if e.says == "fitment" for d in (e.fitted, e.removed) if d]
-        subject = entries[0].engine_id if side == "engine" else entries[0].component_id
-        if side == "engine" and subject and len(days) > 1:
-            found["engine"].setdefault(subject, []).append(Covered(min(days), max(days), source))
-        elif side == "component" and subject and len(days) > 1:
-            found["component"].setdefault(subject, []).append(Covered(min(days), max(days), source))
-    return found
-
-
-def clash(stays: list[Stay], stay: Stay, kind: str | None, draft: Draft) -> float:
-    """The largest share of time that a stay has in common with another in the same slot, 0 to 1."""
     if stay.rough is None:
         return 0.0
     worst = 0.0
     for other in stays:
-        if other is stay or other.rough is None:
-            continue
-        if kind is not None and _kind(draft, other) != kind:
+        if other is stay or other.rough is None or (kind is not None and other.kind != kind):
             continue
         shared = min(other.rough[1], stay.rough[1]) - max(other.rough[0], stay.rough[0])
         if shared > 100:
@@ -170,23 +160,13 @@ def clash(stays: list[Stay], stay: Stay, kind: str | None, draft: Draft) -> floa
     return min(1.0, worst)
 
 
-def _kind(draft: Draft, stay: Stay) -> str | None:
-    component = draft.index.components.get(stay.component_id or "")
-    return component.kind if component else None
-
-
-def _posterior(
-    draft: Draft,
-    stay: Stay,
-    sort: Sort,
-    taken: dict[str, list[Stay]],
-    cards: dict[str, list[Covered]],
-) -> tuple[Candidate, ...]:
+def _posterior(draft: Draft, slots: Slots, stay: Stay, sort: Sort) -> tuple[Candidate, ...]:
+    """Whoever may be meant, the likeliest first, with nobody at the end."""
     told = _texts(draft, stay, sort)
     scored = {
         subject: text * _LN2
-        + _plausible(draft, stay, sort, subject, taken, charged=not then)
-        + _kept(draft, stay, sort, subject, cards.get(subject, ()))
+        + _plausible(draft, slots, stay, sort, subject, charged=not then)
+        + _kept(draft, stay, sort, subject, slots.covered(sort, subject, stay))
         + _looked_for(draft, stay, sort, subject)
         for subject, (text, _, then) in told.items()
     }
@@ -239,7 +219,7 @@ def _bare(entry: Entry, sort: Sort) -> str:
 
 
 def _plausible(
-    draft: Draft, stay: Stay, sort: Sort, subject: str, taken: dict[str, list[Stay]], *, charged: bool
+    draft: Draft, slots: Slots, stay: Stay, sort: Sort, subject: str, *, charged: bool
 ) -> float:
     """Fit, life and free slot. Who did not bear the number then is `charged` already: the life is no second
     witness.
@@ -264,7 +244,7 @@ def _plausible(
         score -= _NOT_ALIVE
     component_row = draft.index.components.get(component or "")
     kind = component_row.kind if component_row and sort == "engine" else None
-    return score - _TAKEN * clash(taken.get(subject, []), stay, kind, draft)
+    return score - _TAKEN * clash(slots.stays(sort, subject, stay), stay, kind)
 
 
 def _kept(draft: Draft, stay: Stay, sort: Sort, subject: str, cards: Iterable[Covered]) -> float:
@@ -299,14 +279,17 @@ def _top(posterior: tuple[Candidate, ...]) -> tuple[str | None, float]:
     return (named[0].subject_id, named[0].probability) if named else (None, 0.0)
 
 
-def _chain(draft: Draft) -> None:
+def _chain(draft: Draft, slots: Slots) -> None:
     """Put the stays of each component, and of each engine, in the order in which they happened."""
-    for table, sure, subject in (
-        (draft.on_component, "component_sure", "component_id"),
-        (draft.on_engine, "engine_sure", "engine_id"),
-    ):
-        table.clear()
-        for stay in sorted(draft.stays, key=lambda s: s.rank):
-            name = getattr(stay, subject)
-            if name and getattr(stay, sure) > 0.4 and stay.rough is not None:
-                table.setdefault(name, []).append(stay)
+    news = draft.news
+    for stay in news.left:
+        news.chains.update((slot, None) for slot in slots.chain(stay, there=False))
+    for stay in news.stays:
+        news.chains.update((slot, None) for slot in slots.chain(stay))
+    for slot in news.chains:
+        table = draft.on_engine if slot[0] == "engine" else draft.on_component
+        table[slot[1]] = slots.in_order(slot)
+        if not table[slot[1]]:
+            del table[slot[1]]
+    for entry in (*news.gone, *news.entries):
+        slots.lay_spare(draft, entry)

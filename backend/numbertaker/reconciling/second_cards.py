@@ -10,48 +10,80 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from typing import TypeAlias
 
 from numbertaker.evidence.designations import WrittenNumber
 from numbertaker.reconciling.entries import Draft, Entry
 from numbertaker.reconciling.odds import dates_weight, miles_weight
 
+Subject: TypeAlias = tuple[str, str]
+"""The side of a card, and whose card it is."""
 _ENOUGH = 7.0
 _SAME_NAME, _OTHER_NAME = 3.0, -5.0
 _DATES_AGAINST = -6.0
 
 
+class Offices:
+    """The lines about each engine and component, by the source whose card of it they stand on."""
+
+    def __init__(self) -> None:
+        """Start with none."""
+        self.of: dict[Subject, dict[Entry, None]] = {}
+        self._subject: dict[Entry, Subject] = {}
+
+    def renew(self, draft: Draft) -> list[Subject]:
+        """Take in what is new; whose cards have news."""
+        touched: dict[Subject, None] = {}
+        for entry in (*draft.news.gone, *draft.news.entries):
+            known = self._subject.pop(entry, None)
+            if known is not None:
+                del self.of[known][entry]
+                touched[known] = None
+        for entry in draft.news.entries:
+            subject = entry.engine_id if entry.side == "engine" else entry.component_id
+            if entry.says == "fitment" and entry.twin is None and entry.side != "statement" and subject:
+                self._subject[entry] = entry.side, subject
+                self.of.setdefault((entry.side, subject), {})[entry] = None
+                touched[entry.side, subject] = None
+        return list(touched)
+
+
 def lay_beside(draft: Draft) -> None:
     """Mark each line of a second card with the line of the fullest that tells of the same fitment."""
-    for offices in _by_subject(draft).values():
-        if len(offices) > 1:
-            fullest, *others = sorted(offices.values(), key=_fullest)
+    offices = draft.offices = draft.offices or Offices()
+    beside: dict[Entry, Entry | None] = {
+        entry: None for entry in draft.news.entries if entry.says == "fitment" and entry.side != "statement"
+    }
+    for subject in offices.renew(draft):
+        cards: dict[str, list[Entry]] = defaultdict(list)
+        for entry in sorted(offices.of[subject], key=lambda e: e.rank):
+            cards[entry.line.source_id].append(entry)
+            beside[entry] = None
+        if len(cards) > 1:
+            fullest, *others = sorted(cards.values(), key=_fullest)
             for entries in others:
-                _lay(fullest, entries)
-
-
-def _by_subject(draft: Draft) -> dict[tuple[str, str], dict[str, list[Entry]]]:
-    """The lines about each engine and component, by the source whose card of it they stand on."""
-    found: dict[tuple[str, str], dict[str, list[Entry]]] = defaultdict(lambda: defaultdict(list))
-    for entry in draft.entries:
-        subject = entry.engine_id if entry.side == "engine" else entry.component_id
-        if entry.says == "fitment" and entry.twin is None and entry.side != "statement" and subject:
-            found[entry.side, subject][entry.line.source_id].append(entry)
-    return found
+                beside.update(_laid(fullest, entries))
+    for entry, other in beside.items():
+        if entry.beside is not other:
+            entry.beside = other
+            draft.news.entries[entry] = None
 
 
 def _fullest(entries: list[Entry]) -> tuple[bool, int, str]:
     return (entries[0].copy, -len(entries), entries[0].line.source_id)
 
 
-def _lay(fullest: Iterable[Entry], entries: Iterable[Entry]) -> None:
-    """Match the lines of two cards one to one, the likeliest pairs first."""
+def _laid(fullest: Iterable[Entry], entries: Iterable[Entry]) -> dict[Entry, Entry | None]:
+    """Match the lines of two cards one to one, the likeliest pairs first: whichever a line stands beside."""
     both = [(_alike(one, other), one, other) for one in fullest for other in entries]
     pairs = [pair for pair in both if pair[0] > 0]
+    found: dict[Entry, Entry | None] = {}
     taken: set[str] = set()
     for _, one, other in sorted(pairs, key=lambda p: (-p[0], p[1].rank, p[2].rank)):
-        if other.beside is None and one.id not in taken:
-            other.beside = one
+        if other not in found and one.id not in taken:
+            found[other] = one
             taken.add(one.id)
+    return found
 
 
 def _alike(one: Entry, other: Entry) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import hashlib
 import json
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -15,6 +16,7 @@ from typing import Final
 
 import numbertaker
 from numbertaker.archive import Archive
+from numbertaker.evidence.decisions import Ruled
 from numbertaker.evidence.records import RECORDS, Evidence, Reading, Record
 from numbertaker.reconciling.history import History
 from numbertaker.reconciling.learning import SHIPPED, Learnt
@@ -38,7 +40,6 @@ def reconcile(archive: Archive) -> History:
 
 
 def _kept_or_made(archive: Archive, *, again: bool) -> History:
-    learnt, curves = in_force(archive), curves_in_force(archive)
     digest = state_of(archive)
     before: _Kept | None = archive.latest(_KEPT)
     if before is not None and before.digest == digest and not again:
@@ -46,12 +47,43 @@ def _kept_or_made(archive: Archive, *, again: bool) -> History:
     if archive.kept_digest() == digest and not again:
         with undisturbed():
             return _remember(archive, digest, whole_of(archive.kept_histories()))
-    from numbertaker import reconciling
-
-    with undisturbed(lasting=True):
-        history: History = reconciling.reconcile(recalibrated(archive.ruled(), curves), learnt=learnt)
+    history = worked_out(archive, archive.ruled(), whole=again)
     _keep(archive, digest, history, None if again else before)
     return _remember(archive, digest, history)
+
+
+def go_on(archive: Archive) -> None:
+    """From now on work out only what changes, in memory: for a program that many rulings are made in."""
+    archive.remember(_GOING_ON, _GoingOn())
+
+
+def worked_out(archive: Archive, ruled: Ruled, *, whole: bool = False) -> History:
+    """The history of some evidence, with what the archive has taught; nothing is kept.
+
+    Only what is otherwise than the last time is worked out, where the program goes on with one archive.
+    """
+    from numbertaker import reconciling
+
+    learnt, curves = in_force(archive), curves_in_force(archive)
+    known: _GoingOn | None = None if whole else archive.latest(_GOING_ON)
+    if known is None:
+        with undisturbed(lasting=True):
+            return reconciling.reconcile(recalibrated(ruled, curves), learnt=learnt)
+    with known.lock, undisturbed():
+        return known.standing.reconcile(recalibrated(ruled, curves), learnt)
+
+
+class _GoingOn:
+    """A reconciliation that is kept up, for one thread at a time."""
+
+    def __init__(self) -> None:
+        from numbertaker.reconciling import Standing
+
+        self.lock = threading.Lock()
+        self.standing = Standing()
+
+
+_GOING_ON: Final = "going on"
 
 
 def state_of(archive: Archive) -> str:

@@ -13,6 +13,7 @@ from starlette.types import ASGIApp
 
 from numbertaker.archive import Archive, open_archive
 from numbertaker.usecases.look.drawing import Drawer
+from numbertaker.usecases.reconcile import go_on
 from numbertaker.web.failures import failures, handle_failures
 from numbertaker.web.guard import Guard
 from numbertaker.web.limits import LIMITS, Limits
@@ -52,6 +53,7 @@ def create_app(
 ) -> FastAPI:
     """The application over one archive, opened (and made, if absent) where a folder is given."""
     opened = archive if isinstance(archive, Archive) else open_archive(archive)
+    go_on(opened)
     app = _Guarded(
         title="Numbertaker",
         summary="Traces one interchangeable component through every engine that carried it.",

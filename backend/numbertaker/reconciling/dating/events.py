@@ -15,6 +15,7 @@ from numbertaker.reconciling.entries import DateClaim, Dated, Entry, Posterior, 
 
 Group: TypeAlias = Literal["order", "rate"]
 Kind: TypeAlias = Literal["own", "component", "engine", "spare", "seen"]
+KINDS: Final[tuple[Kind, ...]] = ("own", "seen", "spare", "component", "engine")
 Owner: TypeAlias = Stay | Entry
 _HEARD: Final = 0.01
 
@@ -33,7 +34,8 @@ class Event:
     """One event: a fitting, a removal, or a day that a line states of a component or an engine.
 
     `settled` says that independent claims agree on it, so that nothing around it can change much; `opened`
-    that the ways are weighed in which its claims may be wrong, because something speaks against them.
+    that the ways are weighed in which its claims may be wrong, because something speaks against them. `home`
+    is the stay with which it is made anew, none of a day that lines state.
     """
 
     name: str
@@ -43,6 +45,7 @@ class Event:
     life: Life
     settled: bool = False
     opened: bool = False
+    home: Stay | None = None
     links: list[Link] = field(default_factory=list, repr=False)
     regions: Regions | None = None
     outside: list[float] = field(default_factory=list)
@@ -133,6 +136,11 @@ class Link:
     def ease(self) -> float:
         """The log factor where one event lies from the other as far as is most usual."""
         return log((1 - self.sure) * UNKNOWN + self.sure * self.law.peak)
+
+    def rank(self, event: Event) -> tuple[object, ...]:
+        """The place among the links of one event, which does not depend on how these came about."""
+        other = self.other(event)
+        return (KINDS.index(self.kind), self.before is event, other.owner.rank, other.name)
 
     def other(self, event: Event) -> Event:
         """The event at its other end."""

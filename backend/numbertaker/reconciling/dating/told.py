@@ -18,10 +18,9 @@ def claims_of(draft: Draft, stay: Stay, event: str) -> Told:
     are wrong; one that differs is weighed in the same way, since either it or our reading of the original is
     wrong. A second entry of the same card counts where it says something else, or says it more exactly.
     """
-    key = (id(stay), event)
-    if key not in draft.told:
-        draft.told[key] = _claims(draft, stay, event)
-    return draft.told[key]
+    if event not in stay.told:
+        stay.told[event] = _claims(draft, stay, event)
+    return stay.told[event]
 
 
 def _claims(draft: Draft, stay: Stay, event: str) -> Told:

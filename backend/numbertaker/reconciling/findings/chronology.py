@@ -8,14 +8,16 @@ finding.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import NamedTuple
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple, TypeAlias
 
+from numbertaker.evidence.records import CellKey
 from numbertaker.reconciling.dating.events import Event
 from numbertaker.reconciling.entries import EVENTS, DateClaim, Draft, Entry, Stay
 from numbertaker.reconciling.findings import dates
+from numbertaker.reconciling.findings.due import Due
 from numbertaker.reconciling.findings.notes import Notes
-from numbertaker.reconciling.network.around import Against, against
+from numbertaker.reconciling.network.around import FARTHEST, Against, against
 
 _SUSPECT = 0.9
 _UNLIKELY = 0.45
@@ -32,39 +34,149 @@ class Suspect(NamedTuple):
     claim: DateClaim
 
 
-def find(draft: Draft, notes: Notes) -> None:
-    """Take up every suspect, the least likely first."""
-    for entry in draft.entries:
-        if entry.twin is None and not entry.copy:
-            dates.backwards(draft, notes, entry)
-    for suspect in sorted(_suspects(draft), key=_rank):
-        if suspect.claim.key not in notes.explained and not draft.refused(suspect.claim.key):
-            _take_up(draft, notes, suspect)
-    for stay in sorted(draft.stays, key=lambda s: s.rank):
-        for entry in stay.entries:
-            if entry.seen is not None and entry.seen.key not in notes.explained:
-                _seen_elsewhere(draft, notes, stay, entry, entry.seen)
+Home: TypeAlias = Stay | tuple[str, str]
+"""Where an event is at home: a stay, or a day of something that lines state."""
+
+
+class Suspects:
+    """The suspects by where they are at home, and which of these met; kept from run to run."""
+
+    def __init__(self) -> None:
+        """Start with none."""
+        self.at: dict[Home, list[Suspect]] = {}
+        self.met: dict[Home, dict[Home, None]] = {}
+        self.wrote: dict[Home, dict[CellKey, None]] = {}
+
+    def together(self, homes: Iterable[Home]) -> dict[Home, None]:
+        """Homes, and all that have to do with them."""
+        found = dict.fromkeys(homes)
+        queue = list(found)
+        for home in queue:
+            for other in self.met.get(home, ()):
+                if other not in found:
+                    found[other] = None
+                    queue.append(other)
+        return found
+
+    def meet(self, one: Home, other: Home) -> None:
+        """Note that what is made of the one may hang on the other."""
+        self.met.setdefault(one, {})[other] = self.met.setdefault(other, {})[one] = None
+
+    def part(self, home: Home) -> None:
+        """Forget whom it met, and what it wrote."""
+        for other in self.met.pop(home, ()):
+            self.met.get(other, {}).pop(home, None)
+        self.wrote.pop(home, None)
+
+
+def backwards(family: int, draft: Draft, notes: Notes, due: Due) -> None:
+    """Look at every line for its own order."""
+    for key, entries in due.entries():
+        with notes.at((family, key), key):
+            for entry in entries:
+                if entry.twin is None and not entry.copy:
+                    dates.backwards(draft, notes, entry)
+
+
+def suspects(family: int, draft: Draft, notes: Notes, due: Due) -> None:
+    """Take up every suspect, the least likely first; of those with news, and all that may hang on them."""
+    known = draft.suspects = draft.suspects or Suspects()
+    homes = known.together(_homes_with_news(draft, due))
+    while True:
+        for home in homes:
+            for suspect in known.at.pop(home, ()):
+                notes.gone((family, suspect.claim.key))
+        known.at.update((home, list(_suspects(draft, home))) for home in homes if _there(draft, home))
+        for home in homes:
+            for cell in known.wrote.get(home, ()):
+                notes.mark(family, cell, None)
+            known.part(home)
+        told = sorted((s for home in homes for s in known.at.get(home, ())), key=_rank)
+        marks: dict[CellKey, bool] = {}
+        for suspect in told:
+            with notes.at((family, suspect.claim.key), _rank(suspect), marks):
+                if suspect.claim.key not in notes.explained and not draft.refused(suspect.claim.key):
+                    _take_up(draft, notes, suspect)
+            known.wrote.setdefault(home_of(suspect.event), {}).update(dict.fromkeys(notes.explained.wrote))
+        more = known.together(homes)
+        if len(more) == len(homes):
+            break
+        homes = more
+    for cell, mark in marks.items():
+        notes.mark(family, cell, mark)
+
+
+def home_of(event: Event) -> Home:
+    """The stay with which an event is made, or what lines state a day of."""
+    if event.home is not None:
+        return event.home
+    entry = event.claims[0][0]
+    return (entry.engine_id if entry.side == "engine" else entry.component_id) or "", entry.says
+
+
+def sightings(family: int, draft: Draft, notes: Notes, due: Due) -> None:
+    """Look at every sighting for a card that has the component elsewhere."""
+    chains = (stay for _, chain in due.chains("component") for stay in chain)
+    for stay in dict.fromkeys((*due.stays, *chains)):
+        seen = [(entry, entry.seen) for entry in stay.entries if entry.seen is not None]
+        with notes.at((family, stay), stay.rank):
+            for entry, claim in seen:
+                if claim.key not in notes.explained:
+                    _seen_elsewhere(draft, notes, stay, entry, claim)
 
 
 def _rank(suspect: Suspect) -> tuple[object, ...]:
     return (round(suspect.right, 3), not suspect.entry.copy, suspect.entry.rank, suspect.claim.key.field)
 
 
-def _suspects(draft: Draft) -> Iterator[Suspect]:
+def _homes_with_news(draft: Draft, due: Due) -> dict[Home, None]:
+    """Where events were worked out anew or lie within reach of such, and where cells are explained otherwise.
+
+    A contradiction is looked for over a few links, all forwards or all backwards, so news reaches no farther.
+    """
+    homes: dict[Home, None] = dict.fromkeys((*due.stays, *draft.news.single))
+    homes |= dict.fromkeys(s for s in (*draft.news.redated, *draft.news.left) if s in draft.stays)
+    known = draft.suspects.at if draft.suspects is not None else {}
+    for home in [home for home in known if not _there(draft, home)]:
+        homes[home] = None
+    if len(homes) < len(draft.stays):
+        for forward in (True, False):
+            edge = {event: None for stay in draft.news.redated for event in stay.made}
+            for _ in range(FARTHEST):
+                edge = {
+                    link.other(event): None
+                    for event in edge
+                    for link in event.links
+                    if (link.before if forward else link.after) is event
+                }
+                homes.update((event.home, None) for event in edge if event.home is not None)
+    return homes
+
+
+def _there(draft: Draft, home: Home) -> bool:
+    """Whether a home is still there."""
+    return home in draft.stays if isinstance(home, Stay) else bool(draft.single.get(home))
+
+
+def _suspects(draft: Draft, home: Home) -> Iterator[Suspect]:
     """Every date that is unlikely, that another claim of its event contradicts, or that lies outside a
     life.
     """
-    done: set[int] = set()
-    for event in draft.events.all() if draft.events else ():
-        if id(event) in done or not event.claims:
-            continue
-        done.add(id(event))
+    for event in _events(draft, home):
         claims = [claim for _, claim in event.claims]
         for entry, claim in event.claims:
             right = event.right(claim)
             apart = any(not claim.meets(other) for other in claims)
             if right < _SUSPECT or apart or _outside(event, claim) > 0 or entry.says in _STATED:
                 yield Suspect(right, event, entry, claim)
+
+
+def _events(draft: Draft, home: Home) -> list[Event]:
+    """The events that are made with a stay; or the day that lines state of something."""
+    if isinstance(home, Stay):
+        return home.made if home in draft.stays else []
+    entries = draft.single.get(home, [])
+    return list(entries[0].events.values()) if entries else []
 
 
 def _outside(event: Event, claim: DateClaim) -> int:
@@ -78,6 +190,8 @@ def _take_up(draft: Draft, notes: Notes, suspect: Suspect) -> None:
     if entry.says in _STATED and dates.against_tables(draft, notes, entry, claim):
         return
     rival = against(event, claim)
+    if rival is not None and draft.suspects is not None:
+        draft.suspects.meet(home_of(event), home_of(rival.event))
     known = rival is not None and rival.claim.key in notes.explained
     _name(draft, notes, suspect, rival)
     if rival is not None and not known and rival.event.right(rival.claim) > _FALSE:

@@ -3,32 +3,74 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from typing import Any, NamedTuple
 
 from numbertaker.linking.index import hull
 from numbertaker.reconciling.entries import Draft, Entry, Stay
+from numbertaker.reconciling.findings.due import Due
 from numbertaker.reconciling.findings.notes import Notes
 from numbertaker.reconciling.wording import card, component, day, engine, sentence, spell
 
 _LOOSE = 62
 
 
-def find(draft: Draft, notes: Notes) -> None:
-    """Look for missing partners, then for time between the fitments of each component."""
+class Missing(NamedTuple):
+    """That a partner is missing: what is to be written of it, and the lines that may be it, miswritten."""
+
+    written: dict[str, Any]
+    maybe: tuple[str, ...]
+
+
+def missing_partners(family: int, draft: Draft, notes: Notes, due: Due) -> None:
+    """Look for missing partners; whoever may be one, miswritten, needs no finding of his own."""
+    chains = (chain for sort in ("component", "engine") for _, chain in due.chains(sort))
+    changed: dict[Stay, None] = {}
+    for stay in dict.fromkeys((*due.stays, *(stay for chain in chains for stay in chain))):
+        found = _one_sided(draft, stay) if stay.sure > 0.5 else None
+        if found != draft.missing.get(stay):
+            changed[stay] = None
+            draft.missing.pop(stay, None)
+            if found is not None:
+                draft.missing[stay] = found
+    for stay in [stay for stay in draft.missing if stay not in draft.stays]:
+        del draft.missing[stay]
+    if changed or due.stays:
+        _write_missing(family, draft, notes, changed)
+
+
+def _write_missing(family: int, draft: Draft, notes: Notes, changed: dict[Stay, None]) -> None:
+    """Write of every missing partner but those that are miswritten ones of earlier fitments."""
     told: set[str] = set()
-    for stay in sorted(draft.stays, key=lambda s: s.rank):
-        if stay.sure > 0.5 and stay.lead.id not in told:
-            told.update(_one_sided(draft, notes, stay))
-    for name in sorted(draft.on_component):
-        _gaps(draft, notes, draft.on_component[name])
+    for stay in changed:
+        notes.gone((family, stay))
+    for stay in sorted(draft.missing, key=lambda s: s.rank):
+        with notes.at((family, stay), stay.rank):
+            if stay.lead.id not in told:
+                told.update(draft.missing[stay].maybe)
+                notes.add("one-sided", **draft.missing[stay].written)
+
+
+def of_components(family: int, draft: Draft, notes: Notes, due: Due) -> None:
+    """Look for time between the fitments of each component."""
+    for slot, chain in due.chains("component"):
+        with notes.at((family, slot), slot):
+            _gaps(draft, notes, chain)
+
+
+def of_engines(family: int, draft: Draft, notes: Notes, due: Due) -> None:
+    """Look for time in which an engine had nothing."""
     longest = draft.learnt.in_works.longest + draft.settings.gap_days
-    for name in sorted(draft.on_engine):
-        _bare(draft, notes, draft.on_engine[name], longest)
+    beside = (e.stay for _, entries in due.entries() for e in entries if e.side == "engine" and e.stay)
+    due.slots.update((("engine", stay.engine_id), None) for stay in beside if stay.engine_id)
+    for slot, chain in due.chains("engine"):
+        with notes.at((family, slot), slot):
+            _bare(draft, notes, chain, longest)
 
 
-def _one_sided(draft: Draft, notes: Notes, stay: Stay) -> list[str]:
-    """Say that a partner is missing; gives the lines that may be it, miswritten, and need no finding more."""
+def _one_sided(draft: Draft, stay: Stay) -> Missing | None:
+    """Whether a partner is missing."""
     if stay.rough is None or (stay.own and stay.mirror) or stay.lead.says == "carried":
-        return []
+        return None
     for sort in ("engine", "component"):
         if (stay.mirror if sort == "engine" else stay.own) is not None:
             continue
@@ -43,21 +85,20 @@ def _one_sided(draft: Draft, notes: Notes, stay: Stay) -> list[str]:
         )
         maybe = _miswritten(draft, stay, sort)
         rest = f" {sentence(card(draft, maybe[0]))} may be meant for it." if maybe else ""
-        notes.add(
-            "one-sided",
-            sentence(
+        written = {
+            "message": sentence(
                 f"{card(draft, stay.lead)} has {what} with {other} from about {day(int(stay.rough[0]))};"
                 f" the card of"
                 f" {other} survives for that time and has no such line."
             )
             + rest,
-            entries=(stay.lead, *found, *maybe),
-            components=(stay.component_id,),
-            confidence=0.8 if stay.witnesses and not stay.lead.copy else 0.6,
-            span=(int(stay.rough[0]), int(stay.rough[1])),
-        )
-        return [entry.id for entry in maybe]
-    return []
+            "entries": (stay.lead, *found, *maybe),
+            "components": (stay.component_id,),
+            "confidence": 0.8 if stay.witnesses and not stay.lead.copy else 0.6,
+            "span": (int(stay.rough[0]), int(stay.rough[1])),
+        }
+        return Missing(written, tuple(entry.id for entry in maybe))
+    return None
 
 
 def _miswritten(draft: Draft, stay: Stay, sort: str) -> list[Entry]:

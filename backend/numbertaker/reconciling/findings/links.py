@@ -7,6 +7,7 @@ from numbertaker.evidence.records import CellKey
 from numbertaker.linking import Candidate, Sort
 from numbertaker.linking.index import MEETING
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
+from numbertaker.reconciling.findings.due import Due
 from numbertaker.reconciling.findings.notes import Notes
 from numbertaker.reconciling.headings import stated_subject
 from numbertaker.reconciling.network.designations import out_of_span, row_of
@@ -16,23 +17,33 @@ from numbertaker.reconciling.wording import card, component, day, engine, senten
 _AMBIGUOUS = 0.6
 
 
-def find(draft: Draft, notes: Notes) -> None:
-    """Look at every reference of every stay, then at headings."""
-    for entries in draft.cards.values():
-        if entries[0].repaired:
-            _heading(draft, notes, entries)
-    for stay in sorted(draft.stays, key=lambda s: s.rank):
-        for entry in stay.twins:
-            if entry.twin is not None:
-                _repeated(draft, notes, stay, entry)
-        for entry in stay.entries:
-            if entry.side != "engine":
-                _reference(draft, notes, stay, entry, "engine")
-            if entry.side != "component":
-                _reference(draft, notes, stay, entry, "component")
-            _lower_half(draft, notes, stay, entry)
-        if stay.sure > 0.5:
-            _unfit(draft, notes, stay)
+def of_headings(family: int, draft: Draft, notes: Notes, due: Due) -> None:
+    """Look at the heading of every card."""
+    for key, entries in due.entries():
+        with notes.at((family, key), key):
+            if entries and entries[0].repaired:
+                _heading(draft, notes, entries)
+
+
+def of_stays(family: int, draft: Draft, notes: Notes, due: Due) -> None:
+    """Look at every reference of every stay."""
+    for stay in dict.fromkeys((*due.stays, *due.below())):
+        with notes.at((family, stay), stay.rank):
+            _of_stay(draft, notes, stay)
+
+
+def _of_stay(draft: Draft, notes: Notes, stay: Stay) -> None:
+    for entry in stay.twins:
+        if entry.twin is not None:
+            _repeated(draft, notes, stay, entry)
+    for entry in stay.entries:
+        if entry.side != "engine":
+            _reference(draft, notes, stay, entry, "engine")
+        if entry.side != "component":
+            _reference(draft, notes, stay, entry, "component")
+        _lower_half(draft, notes, stay, entry)
+    if stay.sure > 0.5:
+        _unfit(draft, notes, stay)
 
 
 def _heading(draft: Draft, notes: Notes, entries: list[Entry]) -> None:
@@ -247,7 +258,7 @@ def _unfit(draft: Draft, notes: Notes, stay: Stay) -> None:
     if draft.index.fits(stay.component_id, stay.engine_id, first, last):
         return
     entry = stay.lead
-    if not notes.explained.isdisjoint({entry.key("engine"), entry.key("component")}):
+    if any(entry.key(cell) in notes.explained for cell in ("engine", "component")):
         return
     row = draft.index.components[stay.component_id]
     classes = " or ".join(draft.index.classes_at(stay.engine_id, first, last))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from numbertaker.reconciling.entries import Draft, Stay
-from numbertaker.reconciling.findings import totals
+from numbertaker.reconciling.findings.due import Due
 from numbertaker.reconciling.findings.notes import Notes
 from numbertaker.reconciling.mileage import best_figure, days_run, deviation
 from numbertaker.reconciling.wording import card, miles, sentence, spell
@@ -12,14 +12,18 @@ _FAR_OFF = 4.0
 _MANY = 12
 
 
-def find(draft: Draft, notes: Notes) -> None:
-    """Look at each stay's figures, then at the totals of each card, then at the rates."""
-    stays = sorted(draft.stays, key=lambda s: s.rank)
-    for stay in stays:
-        _conflict(draft, notes, stay)
-    totals.find(draft, notes)
-    for stay in stays:
-        _rate(draft, notes, stay)
+def conflicts(family: int, draft: Draft, notes: Notes, due: Due) -> None:
+    """Look at the figures of each stay."""
+    for stay in due.stays:
+        with notes.at((family, stay), stay.rank):
+            _conflict(draft, notes, stay)
+
+
+def rates(family: int, draft: Draft, notes: Notes, due: Due) -> None:
+    """Look at the figure and the time of each stay."""
+    for stay in due.stays:
+        with notes.at((family, stay), stay.rank):
+            _rate(draft, notes, stay)
 
 
 def _conflict(draft: Draft, notes: Notes, stay: Stay) -> None:

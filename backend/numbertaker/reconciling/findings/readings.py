@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from numbertaker.evidence.records import CellKey
 from numbertaker.reconciling.entries import Draft, Entry
+from numbertaker.reconciling.findings.due import Due
 from numbertaker.reconciling.findings.notes import Notes
 from numbertaker.reconciling.wording import card, sentence
 
@@ -11,9 +12,15 @@ _CELLS = ("engine", "component", "fitted", "removed", "miles", "total_miles")
 _WORDS = {"total_miles": "total", "engine": "engine", "component": "component", "miles": "miles"}
 
 
-def find(draft: Draft, notes: Notes) -> None:
+def of_cards(family: int, draft: Draft, notes: Notes, due: Due) -> None:
     """Look at every cell that no other finding explains."""
-    for entry in draft.entries:
+    for key, entries in due.entries():
+        with notes.at((family, key), key):
+            _of_card(draft, notes, entries)
+
+
+def _of_card(draft: Draft, notes: Notes, entries: list[Entry]) -> None:
+    for entry in entries:
         if entry.says not in {"fitment", "total", "carried"} or entry.copy:
             continue
         for key in entry.unread:

@@ -10,6 +10,7 @@ from typing import Final
 
 from numbertaker.evidence.records import CellKey
 from numbertaker.reconciling.entries import Draft, Entry
+from numbertaker.reconciling.findings.due import Due
 from numbertaker.reconciling.findings.notes import Notes
 from numbertaker.reconciling.mileage import best_figure
 from numbertaker.reconciling.miles.column import Column, Judged
@@ -22,15 +23,23 @@ _IDLE: Final = 200
 _MANY: Final = 12
 
 
-def find(draft: Draft, notes: Notes) -> None:
-    """Look at every column, then at lines entered twice with another total."""
-    for key, column in draft.columns.items():
-        for place, (rung, judged) in enumerate(zip(column.rungs, column.judged, strict=True)):
-            if rung.entry is not None:
-                _rung(draft, notes, column, place, rung=rung, judged=judged)
-            else:
-                _left_out(draft, notes, column, place, rung=rung, judged=judged)
-        _entered_again(draft, notes, draft.cards[key])
+def of_columns(family: int, draft: Draft, notes: Notes, due: Due) -> None:
+    """Look at the columns of each component, then at lines entered twice with another total."""
+    for name in sorted(due.columns):
+        cards = sorted(draft.ladders.cards(name)) if draft.ladders is not None else []
+        with notes.at((family, name), tuple(cards)):
+            for key in cards:
+                if key in draft.columns:
+                    _of_column(draft, notes, draft.columns[key])
+                    _entered_again(draft, notes, draft.cards[key])
+
+
+def _of_column(draft: Draft, notes: Notes, column: Column) -> None:
+    for place, (rung, judged) in enumerate(zip(column.rungs, column.judged, strict=True)):
+        if rung.entry is not None:
+            _rung(draft, notes, column, place, rung=rung, judged=judged)
+        else:
+            _left_out(draft, notes, column, place, rung=rung, judged=judged)
 
 
 def _rung(draft: Draft, notes: Notes, column: Column, place: int, *, rung: Rung, judged: Judged) -> None:

@@ -71,11 +71,12 @@ class Judged:
 
 @dataclass(slots=True)
 class Column:
-    """A card's running total: its rungs, what was judged of each, and the true total at its end."""
+    """A card's running total: its rungs, what was judged of each, the true total at its end, whose it is."""
 
     rungs: list[Rung]
     judged: list[Judged]
     end: dict[int | None, float]
+    component: str = ""
 
     @property
     def reach(self) -> float:

@@ -61,52 +61,48 @@ def running(entries: list[Entry]) -> list[Entry]:
     return [e for e in entries if e.twin is None and e.says in {"fitment", "total"}]
 
 
-def rungs_of(draft: Draft, entries: list[Entry], weighed: dict[int, Weighed]) -> list[Rung]:
+def rungs_of(draft: Draft, entries: list[Entry]) -> list[Rung]:
     """The ladder of a component's card up to its last total; empty where no total stands on it."""
     line = running(entries)
     while line and (line[-1].total is None or draft.refused(line[-1].total.key)):
         line.pop()
     component = entries[0].component_id or ""
     chain = draft.on_component.get(component, [])
-    place = {id(stay): k for k, stay in enumerate(chain)}
-    on_card = {id(e.stay) for e in line if e.stay is not None}
+    place = {stay: k for k, stay in enumerate(chain)}
+    on_card = {e.stay for e in line if e.stay is not None}
     found: list[Rung] = []
     at = 0
     before: Stay | None = None
     if line and line[0].says == "total":
         # Brought forward: what others tell of the time before this card stands above its first line.
-        at = min((place[key] for key in on_card if key in place), default=0)
+        at = min((place[stay] for stay in on_card if stay in place), default=0)
         for stay in chain[:at]:
-            found.append(_unlisted(draft, component, before, stay, weighed))
+            found.append(_unlisted(draft, component, before, stay))
             before = stay
     brought = bool(line) and line[0].says == "total" and not found
     for entry in line:
-        here = place.get(id(entry.stay), -1)
+        here = place.get(entry.stay, -1) if entry.stay is not None else -1
         for stay in chain[at:here] if here > at else ():
-            if id(stay) not in on_card:
-                found.append(_unlisted(draft, component, before, stay, weighed))
+            if stay not in on_card:
+                found.append(_unlisted(draft, component, before, stay))
                 before = stay
-        found.append(_listed(draft, component, before, entry, weighed))
+        found.append(_listed(draft, component, before, entry))
         before, at = entry.stay or before, max(at, here + 1)
     if brought:
         found[0].begins = True
     return found
 
 
-def _unlisted(
-    draft: Draft, component: str, before: Stay | None, stay: Stay, weighed: dict[int, Weighed]
-) -> Rung:
-    rung = Rung(None, stay, weighed[id(stay)], None, there=min(_SURE_AT_MOST, stay.sure))
+def _unlisted(draft: Draft, component: str, before: Stay | None, stay: Stay) -> Rung:
+    rung = Rung(None, stay, stay.weighed, None, there=min(_SURE_AT_MOST, stay.sure))
     _lose(draft, rung, component, before)
     return rung
 
 
-def _listed(
-    draft: Draft, component: str, before: Stay | None, entry: Entry, weighed: dict[int, Weighed]
-) -> Rung:
+def _listed(draft: Draft, component: str, before: Stay | None, entry: Entry) -> Rung:
     total = None if entry.total is None or draft.refused(entry.total.key) else entry.total
     stay = entry.stay if entry.says == "fitment" else None
-    rung = Rung(entry, stay, weighed.get(id(stay)), total)
+    rung = Rung(entry, stay, stay.weighed if stay is not None else None, total)
     if entry.says == "fitment":
         _lose(draft, rung, component, before)
     return rung

@@ -9,66 +9,56 @@ another nothing is cut, and the contradiction is left for a finding. A further b
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, Final
+from collections.abc import Iterable, Iterator
+from typing import Final
 
 from numbertaker.linking.index import Borne
 from numbertaker.reconciling.dating.events import Event
-from numbertaker.reconciling.entries import Dated, Draft
+from numbertaker.reconciling.entries import Dated, Draft, Stay
 from numbertaker.reconciling.network.designations import bounds, named_by, row_of
 from numbertaker.reconciling.network.temporal import Constraint, Network, between
-
-if TYPE_CHECKING:
-    from numbertaker.reconciling.dating.chains import Events
 
 _ORIGIN: Final = 0
 _SURE: Final = 0.9
 
 
-def narrow(draft: Draft, events: Events) -> None:
-    """Cut the interval of every event of a stay; all look at what stood before any was cut."""
-    known = {
-        id(event): stay.dates[name]
-        for stay in draft.stays
-        for name, event in events.of_stay[id(stay)].items()
-        if name in stay.dates
-    }
-    cut = []
-    for stay in draft.stays:
+def narrow(draft: Draft, stays: Iterable[Stay]) -> None:
+    """Cut the interval of every event of some stays; all look at what was held before any was cut."""
+    for stay in stays:
         named = list(named_by(draft, stay, _SURE))
-        for event in events.of_stay[id(stay)].values():
-            tied = list(_tied(event, known))
-            if tied or (named and id(event) in known):
-                found = _bounds(event, tied, known, named)
-                if found is not None:
-                    cut.append((known[id(event)], found))
-    for dated, (first, last) in cut:
-        dated.first, dated.last = first, last
+        for name, dated in stay.dates.items():
+            event = stay.events[name]
+            tied = list(_tied(event, dated))
+            found = _bounds(event, dated, tied, named) if tied or named else None
+            dated.first, dated.last = found or dated.held
 
 
-def _tied(event: Event, known: dict[int, Dated]) -> Iterator[tuple[Event, bool]]:
+def _of(event: Event) -> Dated | None:
+    """What is known of an event of a stay."""
+    return event.owner.dates.get(event.name) if isinstance(event.owner, Stay) else None
+
+
+def _tied(event: Event, mine: Dated) -> Iterator[tuple[Event, Dated, bool]]:
     """The events whose order cuts into an interval, and whether they come after."""
-    mine = known.get(id(event))
-    if mine is None or mine.first == mine.last:
+    if mine.held[0] == mine.held[1]:
         return
     for link in event.links:
-        other = known.get(id(link.other(event)))
+        other = _of(link.other(event))
         if other is None or other.sure * link.sure < _SURE:
             continue
         after = link.before is event
-        if mine.last > other.last if after else mine.first < other.first:
-            yield link.other(event), after
+        if mine.held[1] > other.held[1] if after else mine.held[0] < other.held[0]:
+            yield link.other(event), other, after
 
 
 def _bounds(
-    event: Event, tied: list[tuple[Event, bool]], known: dict[int, Dated], named: list[Borne]
+    event: Event, mine: Dated, tied: list[tuple[Event, Dated, bool]], named: list[Borne]
 ) -> tuple[int, int] | None:
     """The bounds of the network around one event; None where it is contradictory."""
     constraints: list[Constraint[int, str]] = []
-    for one in (event, *(other for other, _ in tied)):
-        dated = known[id(one)]
-        constraints += between(_ORIGIN, id(one), dated.first, dated.last, "interval")
-    for other, after in tied:
+    for one, dated in ((event, mine), *((other, known) for other, known, _ in tied)):
+        constraints += between(_ORIGIN, id(one), *dated.held, "interval")
+    for other, _, after in tied:
         one, two = (event, other) if after else (other, event)
         constraints += between(id(one), id(two), 0, None, "order")
     for borne in named:

@@ -8,7 +8,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from numbertaker import reconciling
 from numbertaker.archive import Archive
 from numbertaker.evidence.days import iso
 from numbertaker.evidence.errors import NotFound
@@ -16,10 +15,10 @@ from numbertaker.evidence.records import Decision
 from numbertaker.reconciling.history import Finding
 from numbertaker.reconciling.leads import Gap, Lead, Leads, Place, leads_of, settling
 from numbertaker.reconciling.what_if import Change, Outcome, what_if
-from numbertaker.usecases.calibrating import curves_in_force, recalibrated
 from numbertaker.usecases.learn import in_force
 from numbertaker.usecases.look.findings import rulings
 from numbertaker.usecases.look.index import Index, index
+from numbertaker.usecases.reconcile import worked_out
 
 _TOO_MANY: Final = 40
 _FIRST: Final = 3
@@ -164,18 +163,12 @@ def finding_ahead(archive: Archive, finding_id: str) -> WhatIfView:
 
 
 def _ahead(archive: Archive, made: Index, known: Finding) -> WhatIfView:
-    learnt, curves = in_force(archive), curves_in_force(archive)
     outcomes = []
     for offered in rulings(made, known) if known.settled_by is None else ():
         decision = Decision(
             decision_id="", kind="finding", target=known.id, ruling=offered.ruling, reason="", by="", at=""
         )
-        told = what_if(
-            made.raw,
-            made.history,
-            decision,
-            lambda ruled: reconciling.reconcile(recalibrated(ruled, curves), learnt=learnt),
-        )
+        told = what_if(made.raw, made.history, decision, lambda ruled: worked_out(archive, ruled))
         outcomes.append(_outcome(made, known, offered.label, told))
     return WhatIfView(known.id, known.kind, known.message, outcomes, _settling(archive, made, known))
 
