@@ -224,7 +224,8 @@ def _miles(line: Timeline, axis: Axis, top: int, key: str) -> Iterator[str]:
     for silence in line.silences:
         x, width = axis.x(silence.first), axis.x(silence.last) - axis.x(silence.first)
         yield _unknown(x, width, top, key, "Nothing known of its miles")
-    if any(part.low != part.high for part in parts):
+    banded = any(part.low != part.high for part in parts)
+    if banded:
         yield band_path(parts, lambda miles: base - miles * height)
     for part in parts:
         if part.known:
@@ -233,7 +234,8 @@ def _miles(line: Timeline, axis: Axis, top: int, key: str) -> Iterator[str]:
         else:
             yield _unknown(part.x0, part.x1 - part.x0, top, key, "No figure of miles")
     run = line.supported
-    place = f'x="{WIDTH - RIGHT}" y="{_f(base - run * height - 6)}"'
+    # A band lies over the line for the most part, and the figure then below it.
+    place = f'x="{WIDTH - RIGHT}" y="{_f(base - run * height + (16 if banded else -6))}"'
     yield f'<text class="total" {place} text-anchor="end">{grouped(run)}</text>'
 
 
