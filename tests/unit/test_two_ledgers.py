@@ -7,7 +7,7 @@ from dataclasses import replace
 from tests.railways import MIRROR, OWN, copied, mirror, own, railway
 
 from numbertaker.evidence.decisions import follow
-from numbertaker.evidence.records import Card, CellKey, Designation, Line
+from numbertaker.evidence.records import Card, CellKey, Designation, Line, Source
 from numbertaker.reconciling import History, reconcile
 from numbertaker.reconciling.history import Finding
 
@@ -261,3 +261,17 @@ def test_a_heading_that_names_another_than_the_table_of_cards_is_told():
     assert "is in the table of cards as that of boiler 51" in told[0].message
     plain = reconcile(follow(replace(railway(*OWN, *MIRROR), cards=(card,))))
     assert not found(plain, "misnamed")
+
+
+def test_a_photograph_goes_to_the_fitment_that_the_narrower_dates_leave_it():
+    """One card has the first fitment end about 1909, the other in November: 1910 is of the next."""
+    first, then = own(2, "202", "4.1907", "c.1909", "87,177"), own(3, "202", "1.1910", "2.1912", "70,509")
+    seen = Line(
+        line_id="S9-1", source_id="S9", card_id="S9", side="statement", says="carried", row_="1",
+        engine="202", component="51", fitted="15.5.1910",
+    )  # fmt: skip
+    evidence = railway(OWN[0], first, then, OWN[3], *MIRROR, seen)
+    photographs = Source(source_id="S9", kind="photograph", title="Photographs")
+    result = reconcile(follow(replace(evidence, sources=(*evidence.sources, photographs))))
+    assert not result.all_findings()
+    assert ("E2", ("S1-51-3", "S2-202-2", "S9-1")) in stays(result)

@@ -142,7 +142,7 @@ def _attach_carried(region: Region, entry: Entry, level: int) -> None:
     may_be = [stay for stay in near if _may_be_on(draft, stay, engine)]
     for stay in may_be:
         region.may_be(entry, stay)
-    nearest = min(may_be, key=lambda s: (_away(s, seen), s.lead.rank), default=None)
+    nearest = min(may_be, key=lambda s: (_away(s, seen), _away_at_most(s, seen), s.lead.rank), default=None)
     if nearest is not None and _away(nearest, seen) < _CARRIED_NEAR:
         entry.stay = nearest
         nearest.others.append(entry)
@@ -177,3 +177,15 @@ def _away(stay: Stay, seen: DateClaim) -> float:
     start = min(starts) if starts else min(ends) - 4 * _CARRIED_LOOSE
     end = max(ends) if any(e.removed for e in stay.entries) else max(starts) + 4 * _CARRIED_LOOSE
     return max(0, start - seen.last, seen.first - end)
+
+
+def _away_at_most(stay: Stay, seen: DateClaim) -> float:
+    """The same by the narrowest dates of a stay, which tells two apart that follow each other; where it may
+    lie in both, a part of a day for the one whose middle is farther off.
+    """
+    starts = [e.fitted for e in stay.entries if e.fitted]
+    ends = [e.removed for e in stay.entries if e.removed]
+    start = min(starts, key=lambda c: (c.days, c.first)).first if starts else seen.first
+    end = min(ends, key=lambda c: (c.days, c.last)).last if ends else seen.last
+    off = abs(seen.middle - (start + end) / 2)
+    return max(0, start - seen.last, seen.first - end) + off / (off + 1000)

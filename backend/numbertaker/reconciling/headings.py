@@ -157,9 +157,12 @@ def _by_its_day(draft: Draft, entry: Entry) -> str | None:
         return None
     lives = {b.subject_id: index.life(b.subject_id) for b in bearers}
     ends = {name: life.start if entry.says == "built" else life.end for name, life in lives.items()}
-    day = Span(claim.first - MEETING, claim.last + MEETING)
-    met = [name for name, end in ends.items() if end != Span(None, None) and end.intersects(day)]
-    return met[0] if len(met) == 1 else None
+    for loose in (0, MEETING):
+        day = Span(claim.first - loose, claim.last + loose)
+        met = [name for name, end in ends.items() if end != Span(None, None) and end.intersects(day)]
+        if len(met) == 1:
+            return met[0]
+    return None
 
 
 def _borne(draft: Draft, heading: WrittenNumber, subject: str, sort: Sort) -> bool:

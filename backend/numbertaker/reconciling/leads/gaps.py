@@ -47,9 +47,9 @@ _GIVEN: Final = 12
 _RIVALS: Final = 30
 _TRUSTED: Final = 0.33
 _NONE_OF_THEM: Final = 1.5
-"""What is weighed hangs together, so that weights set engines further apart than they are: odds count with this
-power, and that none of them had it with this factor. Fitted by likelihood on the gaps of five worlds of our own,
-of both generators, from which some fitments had been taken (`scripts/bench_parts/leads.py`)."""
+"""What is weighed hangs together, so that weights set engines further apart than they are: odds count with
+this power, and that none of them had it with this factor. Fitted by likelihood on the gaps of five worlds of
+our own, of both generators, from which some fitments had been taken (`scripts/bench_parts/leads.py`)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -165,9 +165,9 @@ class Learnt:
 
     def usual_longest(self, gap_days: int) -> tuple[float, bool]:
         """For how long a component may be away before that is unusual, and whether that is time in works; so
-        many days more than in works are a gap, unless components here are often away longer without a word.
+        many days more than in works are a gap, unless components here are away longer without a word.
         """
-        if self.silent.share <= _OFTEN_SILENT:
+        if not self.away.cases or self.silent.share <= _HARDLY_SILENT:
             return self.in_works.longest + gap_days, True
         return self.away.longest + gap_days, False
 
@@ -193,7 +193,7 @@ def _times(apart: Apart) -> Json:
     return {field.name: _r(getattr(apart, field.name)) for field in fields(apart)}
 
 
-_OFTEN_SILENT: Final = 0.02
+_HARDLY_SILENT: Final = 0.003
 """Where more of all times between fitments than this are long and silent, silence is no sign of a gap."""
 
 
