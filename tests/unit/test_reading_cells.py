@@ -7,12 +7,14 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
+from numbertaker.reading.card import without_baseless_ditto
 from numbertaker.reading.cell_traits import NAMES, Around, Seen, row_of, traits_of
 from numbertaker.reading.cells import NO_MARKS, Cell
 from numbertaker.reading.columns import Column
 from numbertaker.reading.geometry import PAPER, Array
 from numbertaker.reading.recognisers import Reading
 from numbertaker.reading.rows import Row
+from numbertaker.reading.values import CellReading
 from numbertaker.reading.writing import settle
 
 CAP = 20.0
@@ -106,3 +108,17 @@ def test_a_row_of_traits_has_them_all() -> None:
     row = row_of(one(page()))
     assert row.shape == (len(NAMES),)
     assert np.isfinite(row).all()
+
+
+@pytest.mark.parametrize(
+    ("sure", "above", "kept"),
+    [(0.7, "52", True), (0.7, "", False), (0.99, "", True), (0.99, None, False)],
+)
+def test_ditto_marks_under_nothing_stay_only_where_they_are_beyond_doubt(
+    sure: float, above: str | None, *, kept: bool
+) -> None:
+    """A speck under a blank cell repeats nothing; clear marks say that the cell above was missed; in the
+    first line there is nothing to repeat."""
+    marks = CellReading('"', sure, (0, 0, 9, 9), mark="ditto")
+    over = None if above is None else CellReading(above, 0.9, (0, 0, 9, 9))
+    assert (without_baseless_ditto(marks, over).mark == "ditto") is kept

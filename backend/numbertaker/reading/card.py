@@ -212,18 +212,27 @@ def _read_lines(desk: Desk, table: Table, side: str) -> tuple[LineReading, ...]:
     above: Mapping[str, CellReading] = {}
     for place, row in zip(table.rows, rows, strict=True):
         cells = {_name(cell.column, k): readings[id(cell)] for k, cell in enumerate(row)}
-        cells = {name: _without_baseless_ditto(cell, above.get(name)) for name, cell in cells.items()}
+        cells = {name: without_baseless_ditto(cell, above.get(name)) for name, cell in cells.items()}
         if place.joins and lines:
             lines[-1] = joined_line(lines[-1], cells)
         elif any(cell.text or cell.mark for cell in cells.values()):
             lines.append(LineReading(len(lines) + 1, says_of(cells, side), cells))
-            above = cells
+            above = {**above, **cells} if place.runs else cells  # what runs over the columns fills none
     return tuple(lines)
 
 
-def _without_baseless_ditto(cell: CellReading, above: CellReading | None) -> CellReading:
-    """A ditto under nothing repeats nothing: it is a speck, and the cell is held to be blank, less surely."""
-    if cell.text == '"' and cell.mark == "ditto" and (above is None or not (above.text or above.mark)):
+BEYOND_DOUBT = 0.9
+"""Ditto marks that are surer than this stay, whatever is over them."""
+
+
+def without_baseless_ditto(cell: CellReading, above: CellReading | None) -> CellReading:
+    """A ditto under nothing repeats nothing: it is a speck, and the cell is held to be blank, less surely.
+
+    Where the marks are beyond doubt it is the cell above that was missed.
+    """
+    doubtful = above is None or cell.confidence < BEYOND_DOUBT
+    nothing = above is None or not (above.text or above.mark)
+    if cell.text == '"' and cell.mark == "ditto" and nothing and doubtful:
         return replace(cell, text="", mark="", confidence=sure.SPECK, alternatives=(('"', 1 - sure.SPECK),))
     return cell
 
