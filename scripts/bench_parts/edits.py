@@ -3,9 +3,9 @@
     .venv/bin/python scripts/bench_parts/edits.py [--components 300] [--edits 20]
 
 A world is taken into an archive that goes on with what it has worked out, as the web's does; then cells are
-corrected and corrections taken back as a person would do it: the ruling is written, its history is worked out,
-compared with the one before, and kept. Times are of the processor, so that other work on the machine counts
-little. Before it ends, the history is held to a whole run's.
+corrected and corrections taken back as a person would do it: the ruling is written, its history is worked
+out, compared with the one before, and kept. Times are of the processor, so that other work on the machine
+counts little. Before it ends, the history is held to a whole run's.
 """
 
 from __future__ import annotations
@@ -22,14 +22,14 @@ from time import process_time
 
 sys.path[:0] = [str(Path(__file__).resolve().parents[2] / "backend"), str(Path(__file__).resolve().parent)]
 
-from reconciling import write
+from reconciling import write  # noqa: E402
 
-from numbertaker.archive import Archive
-from numbertaker.archive.opening import open_archive
-from numbertaker.evidence.errors import NumbertakerError
-from numbertaker.usecases.decide import decide, take_back
-from numbertaker.usecases.packages import import_package
-from numbertaker.usecases.reconcile import current, go_on, worked_out
+from numbertaker.archive import Archive  # noqa: E402
+from numbertaker.archive.opening import open_archive  # noqa: E402
+from numbertaker.evidence.errors import NumbertakerError  # noqa: E402
+from numbertaker.usecases.decide import decide, take_back  # noqa: E402
+from numbertaker.usecases.packages import import_package  # noqa: E402
+from numbertaker.usecases.reconcile import current, go_on, worked_out  # noqa: E402
 
 _CELLS = ("fitted", "removed", "miles", "engine", "component")
 

@@ -316,7 +316,7 @@ def _supports(mine: list[Entry], named: list[str | None], told: Iterable[_Faced]
 
 
 def _span(entry: Entry) -> tuple[int, int, int]:
-    """From which day to which the dates of a line go, any day where it has none, and its miles, -1 for none."""
+    """From which day to which the dates of a line go, any day where it has none; its miles, -1 for none."""
     dates = [d for d in (entry.fitted, entry.removed) if d is not None]
     first, last = min((d.first for d in dates), default=1), max((d.last for d in dates), default=EVER_LAST)
     return first, last, entry.miles.value if entry.miles is not None else -1

@@ -134,7 +134,7 @@ def _homes_with_news(draft: Draft, due: Due) -> dict[Home, None]:
 
     A contradiction is looked for over a few links, all forwards or all backwards, so news reaches no farther.
     """
-    homes: dict[Home, None] = dict.fromkeys((*due.stays, *draft.news.single))
+    homes: dict[Home, None] = dict.fromkeys((*due.stays, *due.days))
     homes |= dict.fromkeys(s for s in (*draft.news.redated, *draft.news.left) if s in draft.stays)
     known = draft.suspects.at if draft.suspects is not None else {}
     for home in [home for home in known if not _there(draft, home)]:

@@ -13,7 +13,7 @@ _FAMILIES: Final = 12
 
 
 class Due:
-    """The stays, cards, chains and columns to be looked at again; it grows while the families look."""
+    """The stays, cards, chains, columns and single days to be looked at again; it grows while families look."""
 
     def __init__(self, draft: Draft, notes: Notes) -> None:
         """Begin with the news."""
@@ -22,6 +22,7 @@ class Due:
         self.cards: dict[CardKey, None] = {}
         self.slots: dict[Slot, None] = dict.fromkeys(draft.news.chains)
         self.columns: dict[str, None] = dict.fromkeys(draft.news.ladders)
+        self.days: dict[tuple[str, str], None] = dict.fromkeys(draft.news.single)
         news = draft.news
         for stay in (*news.stays, *news.dated, *news.reckoned):
             self._add(stay)
@@ -68,11 +69,13 @@ class Due:
             self.cards[entry.card] = None
 
     def take(self, cells: Iterable[CellKey]) -> None:
-        """Add the stays and the cards of some cells."""
+        """Add the stays, the cards and the single days of some cells."""
         for cell in cells:
             entry = self._draft.entry_of.get(cell.line_id)
             if entry is not None:
                 self.cards[entry.card] = None
+                if entry in self._draft.stating:
+                    self.days[self._draft.stating[entry]] = None
                 if entry.stay is not None:
                     self._add(entry.stay)
 
