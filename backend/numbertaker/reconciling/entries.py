@@ -123,6 +123,17 @@ class Entry:
     total_instead: tuple[int, float] | None = None
     dates: dict[str, Dated] = field(default_factory=dict)
     events: dict[str, Event] = field(default_factory=dict)
+    _run: tuple[Day, Day, int] | None = None
+
+    @property
+    def run(self) -> tuple[Day, Day, int]:
+        """From which day to which its dates go, any day where it has none; its miles, -1 for none."""
+        if self._run is None:
+            dates = [d for d in (self.fitted, self.removed) if d is not None]
+            first = min((d.first for d in dates), default=EVER_FIRST)
+            last = max((d.last for d in dates), default=EVER_LAST)
+            self._run = first, last, self.miles.value if self.miles is not None else -1
+        return self._run
 
     @property
     def id(self) -> str:

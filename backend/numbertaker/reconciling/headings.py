@@ -306,20 +306,13 @@ def _known(told: Iterable[_Faced], mine: list[Entry], named: list[str | None]) -
 
 def _supports(mine: list[Entry], named: list[str | None], told: Iterable[_Faced]) -> float:
     """What the facing lines of one subject say for its being the card meant."""
-    spans = [(*_span(facing), (facing, subject)) for facing, subject in told]
+    spans = [(*facing.run, (facing, subject)) for facing, subject in told]
     whole = 0.0
     for entry, name in zip(mine, named, strict=True):
-        first, last, miles = _span(entry)
+        first, last, miles = entry.run
         near_ = [faced for a, b, run, faced in spans if (a <= last and first <= b) or run == miles]
         whole += _support(entry, name, near_)
     return whole
-
-
-def _span(entry: Entry) -> tuple[int, int, int]:
-    """From which day to which the dates of a line go, any day where it has none; its miles, -1 for none."""
-    dates = [d for d in (entry.fitted, entry.removed) if d is not None]
-    first, last = min((d.first for d in dates), default=1), max((d.last for d in dates), default=EVER_LAST)
-    return first, last, entry.miles.value if entry.miles is not None else -1
 
 
 def _support(entry: Entry, name: str | None, told: Iterable[_Faced]) -> float:

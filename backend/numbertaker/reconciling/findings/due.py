@@ -13,7 +13,7 @@ _FAMILIES: Final = 12
 
 
 class Due:
-    """The stays, cards, chains, columns and single days to be looked at again; it grows while families look."""
+    """The stays, cards, chains, columns and days to be looked at again; it grows while the families look."""
 
     def __init__(self, draft: Draft, notes: Notes) -> None:
         """Begin with the news."""
