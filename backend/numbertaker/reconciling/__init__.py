@@ -71,17 +71,21 @@ class Standing:
         """Start with nothing."""
         self._settings = settings
         self._draft: Draft | None = None
+        self.anew = True
+        """Whether the last history was worked out whole."""
 
     def reconcile(self, ruled: Ruled, learnt: Learnt = SHIPPED) -> History:
         """The history of every component, as evidence and rulings are now."""
         draft, self._draft = self._draft, None  # a run that fails half-way leaves nothing to go on from
-        if draft is None or draft.learnt != learnt or not same_tables(draft, ruled):
+        self.anew = draft is None or draft.learnt != learnt or not same_tables(draft, ruled)
+        if draft is None or self.anew:
             draft = begun(ruled, self._settings, learnt)
         else:
             turn(draft, ruled)
         for step in STEPS:
             step(draft)
         history = assemble(draft)
+        draft.let_go_of_old()
         self._draft = draft
         return history
 

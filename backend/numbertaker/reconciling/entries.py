@@ -365,6 +365,14 @@ class Draft:
         claim = entry.date(event)
         return None if claim is None or self.refused(claim.key) else claim
 
+    def let_go_of_old(self) -> None:
+        """The same for what is no more since the news."""
+        for entry in self.news.gone:
+            entry.stay, entry.twin, entry.beside, entry.heads, entry.events = None, None, None, {}, {}
+        for stay in self.news.left:
+            if stay not in self.stays:
+                stay.events, stay.made = {}, []
+
     def let_go(self) -> None:
         """Undo what points back and forth between its values, so that all of them go at once with the draft,
         not when somebody looks for garbage among all that a program holds.

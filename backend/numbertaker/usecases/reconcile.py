@@ -70,7 +70,10 @@ def worked_out(archive: Archive, ruled: Ruled, *, whole: bool = False) -> Histor
         with undisturbed(lasting=True):
             return reconciling.reconcile(recalibrated(ruled, curves), learnt=learnt)
     with known.lock, undisturbed():
-        return known.standing.reconcile(recalibrated(ruled, curves), learnt)
+        history = known.standing.reconcile(recalibrated(ruled, curves), learnt)
+        if known.standing.anew:
+            gc.freeze()  # what is gone on from stays, and what it lets go of points in no circles
+        return history
 
 
 class _GoingOn:

@@ -113,17 +113,21 @@ def _untie(draft: Draft, stays: dict[Stay, None]) -> list[Event]:
     them.
     """
     others: dict[Event, None] = {}
+    unmade: list[Event] = []
     for stay in (*stays, *draft.news.left):
         for event in stay.made:
             others |= {link.other(event): None for link in event.links}
             if isinstance(event.owner, Entry):
                 event.owner.events, event.owner.dates = {}, {}
                 draft.news.lines[event.owner] = None
+            unmade.append(event)
         stay.events = {}
     kept = [event for event in others if event.home not in stays and event.home in draft.stays]
     for event in kept:
         homes = [(link, link.other(event).home) for link in event.links]
         event.links = [link for link, home in homes if home not in stays and home in draft.stays]
+    for event in unmade:
+        event.links = []  # so that it goes at once, and not when somebody looks for circles
     return kept
 
 
