@@ -66,8 +66,10 @@ def open_up(draft: Draft, event: Event) -> None:
     for place, (entry, claim) in enumerate(event.claims):
         other = _backwards(entry, event.name)
         alike = any(
-            claim.meets(known) and (known.days, known.spans, at) < (claim.days, claim.spans, place)
-            for at, (_, known) in enumerate(event.claims)
+            claim.meets(known)
+            and (known.days, known.spans, at) < (claim.days, claim.spans, place)
+            and _backwards(one, event.name) is None  # else either card may be the one that was written up
+            for at, (one, known) in enumerate(event.claims)
         )
         if other is not None:
             told = ways(claim, 0.5, shapes, reach)
