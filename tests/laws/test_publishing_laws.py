@@ -125,7 +125,8 @@ def test_a_whole_history_of_hostile_rows_is_told(text: str) -> None:
         assert made == render_component(history, ruled, "B7", fmt)  # type: ignore[arg-type]
         assert "\x00" not in made
         assert made.encode("utf-8")
-        assert "<script" not in made
+        # What stands in a code span of Markdown is text; so the page is looked at that it makes.
+        assert "<script" not in (MarkdownIt("commonmark").render(made) if fmt == "md" else made)
         render_engine(history, ruled, "E1", fmt)  # type: ignore[arg-type]
         render_everything(history, ruled, fmt)  # type: ignore[arg-type]
 
