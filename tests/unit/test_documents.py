@@ -330,3 +330,17 @@ def test_the_fonts_have_their_licences_beside_them() -> None:
 
     assert families == {"EBGaramond", "CourierPrime"}
     assert {file.stem for file in fonts.glob("*.txt")} == families
+
+
+def test_two_notes_side_by_side_are_parted() -> None:
+    """Notes 1 and 2 at one place read as 1,2 and not as 12."""
+    told = Document(
+        title="-",
+        blocks=(Paragraph(words("So it was.", NoteRef(1), NoteRef(2))),),
+        notes=(Note(1, words("One.")), Note(2, words("Two."))),
+    )
+    document = docx.Document(io.BytesIO(to_docx(told)))
+    raised = [run.text for p in document.paragraphs for run in p.runs if run.font.superscript]
+    assert raised.count(",") == 1
+    pages = pypdfium2.PdfDocument(to_pdf(told))
+    assert "1,2" in pages[0].get_textpage().get_text_range().replace(" ", "")

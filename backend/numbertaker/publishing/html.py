@@ -231,7 +231,14 @@ def _slips(note: Note, crops: Crops | None) -> str:
 
 
 def _inlines(inlines: Inlines) -> str:
-    return "".join(_inline(inline) for inline in inlines)
+    made: list[str] = []
+    before: Inline | None = None
+    for inline in inlines:
+        if isinstance(inline, NoteRef) and isinstance(before, NoteRef):
+            made.append("<sup>,</sup>")  # 21 and 22 are not 2122
+        made.append(_inline(inline))
+        before = inline
+    return "".join(made)
 
 
 def _inline(inline: Inline) -> str:

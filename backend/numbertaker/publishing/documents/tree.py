@@ -190,7 +190,14 @@ class Tree:
         ]
 
     def _inlines(self, inlines: Inlines) -> list[Node]:
-        return [node for inline in inlines for node in self._inline(inline)]
+        nodes: list[Node] = []
+        before: Inline | None = None
+        for inline in inlines:
+            if isinstance(inline, NoteRef) and isinstance(before, NoteRef) and self._target != "plain":
+                nodes.append(_node("Superscript", [_node("Str", ",")]))  # 21 and 22 are not 2122
+            nodes += self._inline(inline)
+            before = inline
+        return nodes
 
     def _inline(self, inline: Inline) -> list[Node]:
         if isinstance(inline, NoteRef):
