@@ -105,6 +105,22 @@ def test_what_is_kept_up_is_what_a_whole_run_gives(hand: str, data: st.DataObjec
         assert history.to_json(explained=True) == reconcile(ruled, learnt=learnt).to_json(explained=True)
 
 
+def test_what_a_list_says_is_heard_again_when_it_comes_back():
+    """A copy that spoke of nothing for a while is a claim again of the fitment to which it returns."""
+    evidence, learnt = world(HANDS[0])
+    standing = Standing()
+    before = standing.reconcile(follow(evidence), learnt)
+    copies = [line for line in evidence.lines if line.side == "statement" and line.fitted and line.removed]
+    for line in copies[:12]:
+        away = (
+            decision("D1", "cell", f"{line.line_id}/fitted", "1.1.1851"),
+            decision("D2", "cell", f"{line.line_id}/removed", "2.1.1851"),
+            decision("D3", "cell", f"{line.line_id}/miles", "3"),
+        )
+        standing.reconcile(follow(replace(evidence, decisions=away)), learnt)
+        assert standing.reconcile(follow(evidence), learnt) == before
+
+
 def test_taking_a_ruling_back_restores_just_what_was():
     """A ruling and its taking back leave the history as it was, without a whole run between."""
     evidence, learnt = world(HANDS[0])

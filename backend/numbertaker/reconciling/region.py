@@ -63,7 +63,7 @@ class Region:
         """Take in a stay, with every statement that may be of it."""
         if stay is not None and stay not in self._stays and stay in self.draft.stays:
             self._stays[stay] = None
-            self._before[stay] = (stay.others, stay.twins)
+            self._before.setdefault(stay, (stay.others, stay.twins))
             for entry in (*stay.others, *stay.twins, *self.told.bidders.get(stay, ())):
                 self._take(entry)
 
@@ -109,6 +109,8 @@ class Region:
         self.told.bid(entry, stay)
         if stay not in self._stays:
             self._met[stay] = None
+            # As it is now: the statement may be laid to it before it is taken in.
+            self._before.setdefault(stay, ([*stay.others], [*stay.twins]))
 
     def alone(self, entry: Entry, level: int) -> Stay:
         """The stay that a statement makes by itself."""
