@@ -19,6 +19,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Final, Literal, TypeAlias
 
+sys.path.append(str(Path(__file__).resolve().parents[1] / "bench_parts"))
+
+from cards import faces as bench
+
 Sort: TypeAlias = Literal["typed", "print", "hand"]
 FOLDER: Final = Path(__file__).resolve().parents[2] / ".train" / "faces"
 LICENCES: Final = {"OFL-1.1", "Apache-2.0"}
@@ -206,43 +210,8 @@ FURTHER: Final[dict[Sort, tuple[str, ...]]] = {
 FACES: Final[dict[Sort, tuple[str, ...]]] = {"typed": TYPED, "print": PRINT, "hand": HAND}
 
 
-BENCH_SEEN: Final = frozenset(
-    [
-        "special-elite",
-        "courier-prime",
-        "anonymous-pro",
-        "ibm-plex-mono",
-        "cousine",
-        "pt-mono",
-        "inconsolata",
-        "kalam",
-        "caveat",
-        "patrick-hand",
-        "indie-flower",
-        "homemade-apple",
-        "reenie-beanie",
-        "marck-script",
-        "eb-garamond",
-    ]
-)
-BENCH_UNSEEN: Final = frozenset(
-    [
-        "cutive-mono",
-        "fira-mono",
-        "lekton",
-        "nanum-gothic-coding",
-        "ubuntu-mono",
-        "dm-mono",
-        "overpass-mono",
-        "shadows-into-light",
-        "cedarville-cursive",
-        "architects-daughter",
-        "bad-script",
-        "gochi-hand",
-        "handlee",
-        "covered-by-your-grace",
-        "barlow-condensed",
-    ]
+BENCH_SEEN, BENCH_UNSEEN = (
+    frozenset((*bench.TYPED[half], *bench.HANDS[half], bench.PRINTED[half])) for half in ("seen", "unseen")
 )
 """The bench's own halves (scripts/bench_parts/cards/faces.py): its unseen faces are never trained on, its
 seen ones are."""

@@ -121,6 +121,17 @@ def test_what_a_list_says_is_heard_again_when_it_comes_back():
         assert standing.reconcile(follow(evidence), learnt) == before
 
 
+def test_every_finding_can_be_ruled_on():
+    """Whatever a finding is about, a card, a fitment, a chain or a single day: it says who settled it."""
+    for hand in HANDS:
+        evidence, learnt = world(hand)
+        standing = Standing()
+        for finding in standing.reconcile(follow(evidence), learnt).all_findings():
+            ruled = follow(replace(evidence, decisions=(decision("D1", "finding", finding.id, "stands"),)))
+            after = {f.id: f.settled_by for f in standing.reconcile(ruled, learnt).all_findings()}
+            assert after[finding.id] == "D1"
+
+
 def test_taking_a_ruling_back_restores_just_what_was():
     """A ruling and its taking back leave the history as it was, without a whole run between."""
     evidence, learnt = world(HANDS[0])

@@ -69,11 +69,6 @@ class Names:
         number, name = ("".join(part) for part in last)
         return Called(number or ("" if name else engine_id), name, self._which(engine_id, number))
 
-    def class_then(self, engine_id: str, span: Span) -> str:
-        """The class at that time; empty where it is not stated."""
-        engine = self._engines.get(engine_id)
-        return self._borne_in(engine_id, "class", span) or (engine.class_ if engine else "")
-
     def all_of(self, engine_id: str) -> str:
         """Everything an engine was ever called, in order: '31, later 238'."""
         numbers, names = (self._ever(engine_id, scheme) for scheme in ("number", "name"))

@@ -76,31 +76,6 @@ def level_rulings(dark: Picture, letters: Picture, cap: float) -> tuple[Ruling, 
     return upright_rulings(np.ascontiguousarray(dark.T), np.ascontiguousarray(letters.T), cap)
 
 
-def of_one_table(rulings: tuple[Ruling, ...]) -> tuple[tuple[Ruling, ...], bool]:
-    """Where three or more clear rulings begin and end together, only those that do; and whether there are
-    such.
-
-    Creases and edges fall out. Without such a group (an unruled list, a very faint form) all are kept.
-    """
-    clear = [r for r in rulings if r.weight > 0.6]
-    best: list[Ruling] = []
-    for lead in clear:
-        near = 3 * BAND
-        group = [r for r in clear if abs(r.start - lead.start) <= near and abs(r.end - lead.end) <= near]
-        best = max(best, group, key=len)
-    if len(best) < 3:
-        return rulings, False
-    usual = float(np.percentile([r.depth for r in best], 70))
-    best = [r for r in best if r.depth > GHOST * usual]
-    top, bottom = float(np.median([r.start for r in best])), float(np.median([r.end for r in best]))
-    kept = tuple(
-        r
-        for r in rulings
-        if r in best or (r.weight > 0.5 and r.depth > 0.5 * usual and _spans(r, top, bottom))
-    )
-    return kept, True
-
-
 def _spans(ruling: Ruling, top: float, bottom: float) -> bool:
     """Whether a ruling runs along most of a table and ends with it, give or take."""
     near = 4 * BAND

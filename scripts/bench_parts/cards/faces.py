@@ -1,8 +1,7 @@
 """The faces in which the bench's cards are typed, printed and written: fetched once, by name.
 
 All are openly licensed (OFL 1.1, Apache 2.0 or the Ubuntu Font Licence); each package carries its licence,
-and nothing of
-them is kept in the repository.
+and nothing of them is kept in the repository.
 """
 
 from __future__ import annotations

@@ -36,7 +36,7 @@ FAMILIES: Final[tuple[Family, ...]] = (
 def find_everything(draft: Draft) -> None:
     """Let every family look, in order."""
     notes = draft.notes = draft.notes or Notes(draft)
-    due = Due(draft, notes)
+    due = Due(draft, notes, len(FAMILIES))
     for place, family in enumerate(FAMILIES):
         due.take(notes.remarked)
         notes.remarked.clear()

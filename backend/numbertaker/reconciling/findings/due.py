@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import Final, cast
+from typing import cast
 
 from numbertaker.evidence.records import CellKey
 from numbertaker.reconciling.entries import CardKey, Draft, Entry, Slot, Stay
 from numbertaker.reconciling.findings.notes import Notes
 
-_FAMILIES: Final = 12
-
 
 class Due:
     """The stays, cards, chains, columns and days to be looked at again; it grows while the families look."""
 
-    def __init__(self, draft: Draft, notes: Notes) -> None:
-        """Begin with the news."""
+    def __init__(self, draft: Draft, notes: Notes, families: int) -> None:
+        """Begin with the news; `families` is how many look."""
         self._draft = draft
         self.stays: dict[Stay, None] = {}
         self.cards: dict[CardKey, None] = {}
@@ -28,17 +26,17 @@ class Due:
             self._add(stay)
         for card in (*news.cards, *(entry.card for entry in news.entries)):
             self.cards[card] = None
-        self._strike(notes)
+        self._strike(notes, families)
         for finding in news.settled:
             for _, what in notes.units_of(finding):
                 self._name(what)
 
-    def _strike(self, notes: Notes) -> None:
+    def _strike(self, notes: Notes, families: int) -> None:
         """Strike out what was found at stays and on cards that are no more."""
         left = [stay for stay in self._draft.news.left if stay not in self._draft.stays]
         cards = [card for card in self.cards if card not in self._draft.cards]
         for what in (*left, *cards):
-            for family in range(_FAMILIES):
+            for family in range(families):
                 notes.gone((family, what))
 
     def _name(self, what: object) -> None:
@@ -55,7 +53,7 @@ class Due:
             self.slots[cast("Slot", what)] = None
 
     def _add(self, stay: Stay) -> None:
-        """A stay, its cards, its chains, the columns that count it, and the ditto marks below its lines."""
+        """Add a stay, its cards, its chains, and the columns that count it."""
         if stay in self.stays or stay not in self._draft.stays:
             return
         self.stays[stay] = None
