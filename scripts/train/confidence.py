@@ -70,7 +70,7 @@ STRUCTURAL: Final = frozenset(
     }
 )
 RISING: Final = STRUCTURAL | {
-    *("agree", "copies agree", "other date", "its miles", "component", "engine", "pair"),
+    *("agree", "copies agree", "loosely", "other date", "its miles", "component", "engine", "pair"),
     *("told", "copies", "same miles", "date", "surer"),
 }
 FALLING: Final = frozenset({"against", "copies against", "backwards", "hearsay", "close by"})

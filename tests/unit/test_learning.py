@@ -180,3 +180,16 @@ def test_a_copy_tells_a_clerks_slip_from_a_misreading() -> None:
     clerk, reader = (learn(follow(railway(*lines, *copies))) for copies in (alike, apart))
     assert clerk.misread["figure"].share < reader.misread["figure"].share
     assert clerk.read_after < SHIPPED.read_after < reader.read_after
+
+
+def test_a_copy_tells_so_of_dates_too() -> None:
+    """Where copies have a card's date against the facing card, nobody misread it: that a copy has it too is
+    worth little then, and much where copies side with the facing card.
+    """
+    lines = fitments(0, 6)
+    wrong = [replace(line, removed=line.removed.replace(".1.", ".8.")) for line in lines[::2]]
+    alike = [copied("S4", n, line) for n, line in enumerate(wrong, 1)]
+    apart = [copied("S4", n, line) for n, line in enumerate(lines[::2], 1)]
+    clerk, reader = (learn(follow(railway(*wrong, *lines[1::2], *copies))) for copies in (alike, apart))
+    assert clerk.dates_read_after < SHIPPED.dates_read_after < reader.dates_read_after
+    assert clerk.rightly_read < SHIPPED.rightly_read == 1.0 < reader.rightly_read

@@ -28,7 +28,8 @@ WEIGHT = 300.0
 """For how many cases what was taken before counts, against the cases of the archive."""
 _SHAPES_WEIGHT = 40.0
 _RATE_WEIGHT = 4.0
-_READ_WEIGHT = 20.0
+_READ_WEIGHT = 8.0
+_HALF = Share(0.5)
 _LONG_ENOUGH = 200
 _DIFFERS = 0.03
 """How often a copy has something else than the paper that it was made from."""
@@ -72,7 +73,7 @@ def learnt_from(draft: Draft) -> Learnt:
         lines=len(draft.ruled.evidence.lines),
         fitments=len(both),
         slips=slips.after(before.slips),
-        copying=_copying(stays).after(before.copying) | {"read": _read_after(both, before.copying["read"])},
+        copying=_copying(stays).after(before.copying) | _read_after(both, before),
         misread=misread.after(before.misread, WEIGHT / 10),
         date_shapes=_parts(date_shapes, before.date_shapes),
         figure_shapes=_parts(figure_shapes, before.figure_shapes),
@@ -165,23 +166,33 @@ def _copying(stays: Iterable[Stay]) -> _Counts:
     return found
 
 
-def _read_after(both: Iterable[Stay], before: Share) -> Share:
-    """Which part of the wrong figures of a paper was misread after others had copied it.
+def _read_after(both: Iterable[Stay], before: Learnt) -> dict[str, Share]:
+    """Which part of the wrong figures, and of the wrong dates, of a paper was misread after others had copied
+    it.
 
     Where both cards differ, a copy of the one sides with the other only if its own was misread; a wrong
-    figure of the other card always has the copy against it. Both cards being wrong as often as each other,
+    cell of the other card always has the copy against it. Both cards being wrong as often as each other,
     the part is twice the share of copies that side with the other card.
     """
-    apart = other = 0
+    sides = {"read": Counter[bool](), "read-date": Counter[bool]()}
     for stay in both:
         one, two = stay.own, stay.mirror
-        if one is None or two is None or not one.miles or not two.miles or one.miles.value == two.miles.value:
+        copy = next((e for e in stay.others if one and one.line.source_id in e.source.parents), None)
+        if one is None or two is None or copy is None:
             continue
-        copies = [e.miles.value for e in stay.others if e.miles and one.line.source_id in e.source.parents]
-        apart += bool(copies) and copies[0] == one.miles.value
-        other += bool(copies) and copies[0] == two.miles.value
-    found = before.after(2.0 * other, apart + other, _READ_WEIGHT)
-    return Share(min(1.0, found.share), found.cases)
+        figures = [e.miles.value for e in (one, two, copy) if e.miles]
+        if len(figures) == 3 and figures[0] != figures[1] and figures[2] in figures[:2]:
+            sides["read"][figures[2] == figures[1]] += 1
+        for event in EVENTS:
+            mine, theirs, copied = one.date(event), two.date(event), copy.date(event)
+            if copied is not None and date_shape(mine, theirs):
+                met = [claim is not None and copied.meets(claim) for claim in (mine, theirs)]
+                sides["read-date"].update([met[1]] if met[0] != met[1] else [])
+    found = {}
+    for name, count in sides.items():
+        share = before.copying.get(name, _HALF).after(2.0 * count[True], count.total(), _READ_WEIGHT)
+        found[name] = Share(min(1.0, share.share), share.cases)
+    return found
 
 
 def _shapes(both: Iterable[Stay]) -> tuple[Counter[str], Counter[str], Counter[str]]:

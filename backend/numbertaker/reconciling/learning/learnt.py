@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
-from math import log
+from math import log, log2
 from typing import Any, Final, Literal, TypeAlias
 
 from numbertaker.evidence.errors import BadInput
@@ -112,7 +112,7 @@ class Learnt:
         )
     )
     copying: Mapping[str, Share] = field(
-        default_factory=lambda: _shares(date=0.03, figure=0.03, reference=0.02, read=0.5)
+        default_factory=lambda: _shares(date=0.03, figure=0.03, reference=0.02, read=0.5, read_date=0.5)
     )
     misread: Mapping[str, Share] = field(default_factory=lambda: _shares(date=0.2, figure=0.3, reference=0.3))
     date_shapes: Mapping[str, Share] = field(
@@ -145,7 +145,22 @@ class Learnt:
     @property
     def read_after(self) -> float:
         """Which part of the wrong figures of a paper was misread, and so is not in copies of it."""
-        read = self.copying.get("read")
+        return self._read("read")
+
+    @property
+    def dates_read_after(self) -> float:
+        """The same of wrong dates."""
+        return self._read("read-date")
+
+    @property
+    def rightly_read(self) -> float:
+        """What it is worth that a copy has the date of its original, in log2: it is not misread, and by so
+        much less likely wrong.
+        """
+        return -log2(1 - min(_MISREAD_AT_MOST, self.dates_read_after))
+
+    def _read(self, name: str) -> float:
+        read = self.copying.get(name)
         return read.share if read is not None else 0.5
 
     def misreading(self, says: Says, sureness: float | None) -> float:
@@ -193,6 +208,7 @@ def _times(apart: Apart) -> Json:
     return {field.name: _r(getattr(apart, field.name)) for field in fields(apart)}
 
 
+_MISREAD_AT_MOST: Final = 0.95
 _HARDLY_SILENT: Final = 0.003
 """Where more of all times between fitments than this are long and silent, silence is no sign of a gap."""
 

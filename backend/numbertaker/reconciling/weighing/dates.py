@@ -8,7 +8,7 @@ from typing import Final
 from numbertaker.reconciling.entries import DateClaim, Dated, Draft, Entry, Stay
 from numbertaker.reconciling.weighing.lines import Whole
 from numbertaker.reconciling.weighing.terms import Row, Term, odds
-from numbertaker.reconciling.weighing.witnesses import voice_terms, voices
+from numbertaker.reconciling.weighing.witnesses import read_alike, voice_terms, voices
 
 _STAGES: Final[dict[str, tuple[str, Row, str]]] = {
     "agreement": ("agreement of dates", "agreement", ""),
@@ -17,18 +17,34 @@ _STAGES: Final[dict[str, tuple[str, Row, str]]] = {
     "rate": ("rate of dates", "rate", "the miles, at the usual rate"),
 }
 _AS_WRITTEN: Final = "a date as written, of a source of this kind, read so surely"
+_VAGUE: Final = 62
+"""Two months: what leaves more open meets most dates that are wrong by a month or two."""
 _BACKWARDS: Final = Term("backwards", 1.0, "order", "it was removed before it was fitted")
 
 
 def date_terms(draft: Draft, whole: Whole, stay: Stay, entry: Entry, claim: DateClaim) -> list[Term]:
     """What speaks for and against a date: its reading, its source, its fellows, order, and miles."""
     event = claim.key.field
-    told = voices(whole.fellows, claim, lambda e: draft.trusted(e, event), DateClaim.meets)
-    found = [*read_terms(claim), *whole.terms(event), *voice_terms(told, "the date")]
+
+    def said(other: Entry) -> DateClaim | None:
+        return draft.trusted(other, event)
+
+    told = voices(whole.fellows, claim, said, DateClaim.meets, _loose)
+    alike, apart = read_alike(whole.made, claim, said, DateClaim.meets)
+    counted = told.but_for(len(alike), len(apart))
+    found = [*read_terms(claim), *whole.terms(event), *voice_terms(told, "the date", counted)]
+    rightly = bool(alike) - bool(apart)
+    if rightly:
+        found.append(Term("read alike", rightly * draft.learnt.rightly_read, "agreement"))
     found += _stages(stay.dates.get(event), claim)
     if entry.fitted and entry.removed and entry.fitted.first > entry.removed.last:
         found.append(_BACKWARDS)
     return found
+
+
+def _loose(mine: DateClaim, theirs: DateClaim) -> bool:
+    """Whether another date leaves open so much more that it would hardly have contradicted a wrong one."""
+    return theirs.days > _VAGUE and theirs.days > 2 * mine.days
 
 
 def read_terms(claim: DateClaim) -> list[Term]:

@@ -17,7 +17,8 @@ def miles_terms(draft: Draft, whole: Whole, stay: Stay, claim: FigureClaim) -> l
     told = voices(whole.fellows, claim.value, _value, int.__eq__)
     alone = odds(stay.figures_alone.get(claim.value, 0.0)) if stay.figures_alone else read
     settled = odds(stay.figures.get(claim.value, 0.0)) if stay.figures else read
-    found = [_read(read), *whole.terms("miles"), *voice_terms(told, "the figure")]
+    counted = told._replace(copies_agree=0, copies_against=0)  # the figures by themselves have them
+    found = [_read(read), *whole.terms("miles"), *voice_terms(told, "the figure", counted)]
     if alone != read:
         found.append(Term("figures", alone - read, "agreement"))
     if settled != alone:

@@ -9,15 +9,17 @@ from typing import Final
 from numbertaker.reconciling.dating.regions import mass_in
 from numbertaker.reconciling.entries import EVENTS, Entry, Stay
 from numbertaker.reconciling.weighing.terms import Term, odds
-from numbertaker.reconciling.weighing.witnesses import others
+from numbertaker.reconciling.weighing.witnesses import made_from, others
 
 _SURE_PAIR = 40.0
 
 
 class Whole:
-    """One entry's line, worked out once for all its cells; `fellows` are who else speaks of the same stay."""
+    """One entry's line, worked out once for all its cells; `fellows` are who else speaks of the same stay,
+    `made` the copies among all of them, each with its original that is there.
+    """
 
-    __slots__ = ("_dates", "_miles", "_shared", "fellows")
+    __slots__ = ("_dates", "_miles", "_shared", "fellows", "made")
 
     def __init__(self, entry: Entry) -> None:
         """Look at its source, at the stay that it tells of, and at each of its cells."""
@@ -26,10 +28,12 @@ class Whole:
         self._dates: dict[str, Term] = {}
         self._miles: Term | None = None
         self.fellows: list[Entry] = []
+        self.made: list[tuple[Entry, Entry]] = []
         if stay is None:
             return
         self._shared += linked_terms(stay)
         self.fellows = others(stay, entry)
+        self.made = made_from([entry, *self.fellows])
         for event in EVENTS:
             claim, known = entry.date(event), stay.dates.get(event)
             if claim is not None and known is not None and known.regions:
