@@ -93,7 +93,11 @@ class FigureClaim:
 
 @dataclass(slots=True, eq=False)
 class Entry:
-    """One line, or the two halves of one, normalised: who, from when, until when, how far."""
+    """One line, or the two halves of one, normalised: who, from when, until when, how far.
+
+    `side` is `component`, `engine` or `statement`: what its card is the card of. `rank` is a fixed order that
+    does not depend on the order of the table.
+    """
 
     line: Line
     source: Source
@@ -123,7 +127,14 @@ class Entry:
     total_instead: tuple[int, float] | None = None
     dates: dict[str, Dated] = field(default_factory=dict)
     events: dict[str, Event] = field(default_factory=dict)
+    side: str = field(init=False)
+    rank: Rank = field(init=False)
     _run: tuple[Day, Day, int] | None = None
+
+    def __post_init__(self) -> None:
+        """Note once what is asked for very often."""
+        self.side = self.line.side
+        self.rank = (self.card, self.row, self.id)
 
     @property
     def run(self) -> tuple[Day, Day, int]:
@@ -144,16 +155,6 @@ class Entry:
     def lines(self) -> tuple[Line, ...]:
         """Its line, or both halves."""
         return (self.line,) if self.tail is None else (self.line, self.tail)
-
-    @property
-    def side(self) -> str:
-        """`component`, `engine` or `statement`: what its card is the card of."""
-        return self.line.side
-
-    @property
-    def rank(self) -> Rank:
-        """A fixed order that does not depend on the order of the table."""
-        return (self.card, self.row, self.id)
 
     def date(self, event: str) -> DateClaim | None:
         """The claim of one of the two events."""

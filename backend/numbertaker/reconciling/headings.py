@@ -271,18 +271,18 @@ def _better(
         and _known(told(present), mine, named) >= draft.settings.repair_agreement * len(mine)
     ):
         return None
-    scores = {
-        c.subject_id: (
-            c.weight
-            + _supports(mine, named, told(c.subject_id))
-            - _STRANGE * _implausible(draft, c.subject_id, mine, named, sort)
-            + _WHOLE_LIFE * _whole_life(draft, c.subject_id, mine)
-            + _STATED_END * _stated_ends(draft, c.subject_id, entries),
-            c.exact,
-        )
-        for c in link_candidates(draft.index, heading, sort)
-        if c.subject_id
-    }
+    candidates = [c for c in link_candidates(draft.index, heading, sort) if c.subject_id]
+    candidates.sort(key=lambda c: c.subject_id != present)
+    scores: dict[str, tuple[float, bool]] = {}
+    for c in candidates:
+        life = _WHOLE_LIFE * _whole_life(draft, c.subject_id, mine)
+        weight = c.weight + life + _STATED_END * _stated_ends(draft, c.subject_id, entries)
+        lines = told(c.subject_id)
+        # However well the lines agree, this one could not come up to whose card it is taken for.
+        if present in scores and weight + _MOST * min(len(mine), len(lines)) < scores[present][0]:
+            continue
+        weight -= _STRANGE * _implausible(draft, c.subject_id, mine, named, sort)
+        scores[c.subject_id] = weight + _supports(mine, named, lines), c.exact
     if not scores:
         return None
     subject = max(scores, key=lambda s: (scores[s], s))
