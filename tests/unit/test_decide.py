@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 from tests.archives import new_archive, package
 
 from numbertaker.archive import Archive, open_archive
 from numbertaker.evidence.errors import BadInput, Conflict, NotFound, NumbertakerError
+from numbertaker.reconciling.history import History
 from numbertaker.usecases.decide import decide, take_back
 from numbertaker.usecases.packages import export_package, import_package
-from numbertaker.usecases.reconcile import current
+from numbertaker.usecases.reconcile import current, go_on, make_ready
 
 LINES = """line_id,source_id,side,heading,row,says,engine,fitted,removed,miles
 L1,S1,component,52,1,fitment,208,4.11,2.13,63310
@@ -183,4 +185,28 @@ def test_a_decision_of_another_process_is_seen(archive: Archive) -> None:
     decide(archive, "cell", "L2/miles", "42000", "The 2 is plain.", "A. Reader")
     assert [d.target for d in archive.evidence().decisions] == ["L1/miles", "L2/miles"]
     assert "68310" in history(archive)
+    other.close()
+
+
+def test_what_was_made_ready_is_gone_on_from(archive: Archive, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where a server made itself ready, its first ruling works out what it touches, not everything anew."""
+    from numbertaker.reconciling import Standing
+
+    begun: list[bool] = []
+    whole = Standing.reconcile
+
+    def watched(self: Standing, *given: Any) -> History:
+        made = whole(self, *given)
+        begun.append(self.anew)
+        return made
+
+    monkeypatch.setattr(Standing, "reconcile", watched)
+    before = history(archive)
+    go_on(archive)
+    make_ready(archive)
+    assert history(archive) == before
+    decide(archive, "cell", "L1/miles", "68310", "The 8 is plain.", "A. Reader")
+    assert begun == [True, False]
+    other = open_archive(archive.folder)
+    assert history(other) == history(archive)
     other.close()

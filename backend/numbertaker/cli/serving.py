@@ -57,9 +57,11 @@ def serve(
     import uvicorn
 
     from numbertaker.web.app import create_app
+    from numbertaker.web.running import begin_ready
 
     with opened(archive) as kept:
         app = create_app(kept)
+        begin_ready(kept)
         if port:
             say(f"The pages are at http://{host}:{port}/. Stop with Ctrl-C.")
         level = "info" if port == 0 else "warning"

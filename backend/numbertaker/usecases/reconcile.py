@@ -57,6 +57,19 @@ def go_on(archive: Archive) -> None:
     archive.remember(_GOING_ON, _GoingOn())
 
 
+def make_ready(archive: Archive) -> None:
+    """Work out once what changes will be worked out from, so that the first ruling need not wait for it.
+
+    The history that is kept is taken first, so that whoever asks for a page waits for nothing else.
+    """
+    current(archive)
+    revision, digest = archive.revision(), state_of(archive)
+    history = worked_out(archive, archive.ruled())
+    known: _Kept | None = archive.latest(_KEPT)
+    if known is not None and known.digest == digest and archive.revision() == revision:
+        _remember(archive, digest, history)  # the same, of the very values that are gone on from
+
+
 def worked_out(archive: Archive, ruled: Ruled, *, whole: bool = False) -> History:
     """The history of some evidence, with what the archive has taught; nothing is kept.
 

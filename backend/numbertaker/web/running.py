@@ -16,7 +16,7 @@ from numbertaker.usecases import read
 from numbertaker.usecases.learn import learn_first
 from numbertaker.usecases.look import jobs as look
 from numbertaker.usecases.look.views import JobView
-from numbertaker.usecases.reconcile import current
+from numbertaker.usecases.reconcile import current, make_ready
 
 EVERY_S: Final = 0.4
 """How often a job that is watched is looked at, in seconds."""
@@ -91,3 +91,21 @@ class Runner:
         self._closing.set()
         if self._thread is not None:
             self._thread.join(_PATIENCE_S)
+
+
+def begin_ready(archive: Archive) -> threading.Thread:
+    """Begin to work out what rulings go on from, beside whatever is asked meanwhile.
+
+    A server that stops does not wait for it: it writes nothing that would not be written anew.
+    """
+    thread = threading.Thread(target=_ready, args=(archive,), name="ready", daemon=True)
+    thread.start()
+    return thread
+
+
+def _ready(archive: Archive) -> None:
+    try:
+        make_ready(archive)
+    except Exception:
+        # Whoever asks for a page is told the same; a thread has nobody to raise to.
+        _LOG.exception("What rulings go on from could not be worked out ahead")
