@@ -28,6 +28,7 @@ from numbertaker.reconciling.miles.slips import Slips, cast
 from numbertaker.reconciling.network.conflicts import one_conflict
 from numbertaker.reconciling.network.temporal import Network, between
 from numbertaker.reconciling.odds import date_weight, dates_weight, miles_weight, reference_weight
+from numbertaker.reconciling.pairing import references
 from numbertaker.reconciling.weighing import WEIGHTS
 from numbertaker.reconciling.weighing.conflicts import Conflicts
 from numbertaker.reconciling.weighing.terms import FARTHEST
@@ -59,17 +60,18 @@ def test_what_corrections_teach():
 
 def test_a_number_that_one_engine_bore():
     """Section 3: 4.03 + 1.54 + .97, which is .989."""
-    top = link_candidates(Index(railway()), read_number("203"), "engine", *SPAN)[0]
+    found = link_candidates(Index(railway()), read_number("203"), "engine", *SPAN)
+    top = next(iter(found.bearers.values()))
     assert [row.weight for row in top.reasons] == pytest.approx(
         [log2(0.98 / 3 / 0.02), log2(0.97 * 3), log2(0.98 / 0.5)]
     )
     assert [round(row.weight, 2) for row in top.reasons] == [4.03, 1.54, 0.97]
-    assert round(top.probability, 3) == 0.989
+    assert round(found.probability(top), 3) == 0.989
 
 
 def test_a_number_that_nobody_bore_stays_open():
     """Section 3: look-alikes share what nobody does not take."""
-    found = link_candidates(Index(railway()), read_number("208"), "engine")
+    found = link_candidates(Index(railway()), read_number("208"), "engine").candidates()
     assert slip_share("203", "208") == pytest.approx(0.27 / 3)
     assert round(found[-1].probability, 2) == 0.65
 
@@ -96,8 +98,8 @@ def test_the_weight_of_a_pair():
     assert own_line is not None
     assert facing is not None
     parts = [
-        reference_weight(own_line, own_line.refs["engine"], "E2", 3),
-        reference_weight(facing, facing.refs["component"], "B1", 2),
+        reference_weight(own_line, references(draft, own_line, "engine"), "E2", 3),
+        reference_weight(facing, references(draft, facing, "component"), "B1", 2),
         dates_weight(own_line, facing),
         miles_weight(own_line.miles, facing.miles),
     ]

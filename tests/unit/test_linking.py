@@ -24,7 +24,7 @@ INDEX = Index(TABLES)
 
 
 def candidates(text: str, first: str = "1910-01-01", last: str = "1912-01-01"):
-    """The candidates of an engine cell between two days."""
+    """Whom an engine cell between two days may mean."""
     return link_candidates(INDEX, read_number(text), "engine", from_iso(first), from_iso(last))
 
 
@@ -36,14 +36,14 @@ def test_a_number_given_out_twice_goes_to_whoever_bore_it_then():
 
 def test_probabilities_add_up_with_nobody_among_them():
     """What the candidates leave is the probability that nobody in the tables is meant."""
-    found = candidates("207")
+    found = candidates("207").candidates()
     assert sum(c.probability for c in found) == pytest.approx(1)
     assert found[-1].subject_id == NOBODY
 
 
 def test_a_misread_number_is_offered_but_stays_open():
     """'203' is like 208, and no more than that."""
-    found = candidates("203")
+    found = candidates("203").candidates()
     assert found[0].subject_id == "E3"
     assert not found[0].exact
     assert best(candidates("999")) is None
@@ -56,7 +56,7 @@ def test_a_name_is_found_although_it_is_misspelt():
 
 def test_the_rows_of_a_candidate_add_up_to_its_weight():
     """Whoever reads the explanation can add it up."""
-    top = candidates("207")[0]
+    top = next(iter(candidates("207").bearers.values()))
     assert sum(row.weight for row in top.reasons) == pytest.approx(top.weight)
 
 

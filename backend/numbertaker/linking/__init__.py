@@ -4,7 +4,7 @@
 >>> from numbertaker.evidence.designations import read_number
 >>> index = Index(Evidence(engines=(Engine(engine_id="E1"),),
 ...     designations=(Designation(subject_id="E1", scheme="number", value="208"),)))
->>> link_candidates(index, read_number("Engine No. 208"))[0].subject_id
+>>> best(link_candidates(index, read_number("Engine No. 208")))
 'E1'
 """
 
@@ -13,7 +13,9 @@ from __future__ import annotations
 from numbertaker.linking.candidates import (
     NOBODY,
     OPEN_BELOW,
+    Bearer,
     Candidate,
+    Ranked,
     Weight,
     best,
     link_candidates,
@@ -26,10 +28,12 @@ from numbertaker.linking.index import Borne, Index, Life, Sort
 __all__ = [
     "NOBODY",
     "OPEN_BELOW",
+    "Bearer",
     "Borne",
     "Candidate",
     "Index",
     "Life",
+    "Ranked",
     "Sort",
     "Weight",
     "best",

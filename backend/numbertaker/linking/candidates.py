@@ -8,7 +8,7 @@ class are not independent and never added up. 'Nobody in the tables' is the alte
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from math import exp2, log2
@@ -31,6 +31,8 @@ IN_TABLES: Final = 0.98
 """How often a number that is written means somebody in the tables."""
 
 READ_RIGHT: Final = 0.97
+RULED: Final = 0.9999
+"""How sure it is whom a person has ruled to be meant."""
 _BORNE_THEN: Final = (0.98, 0.5)
 NOBODY: Final = ""
 
@@ -45,13 +47,12 @@ class Weight:
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
-    """Somebody whom a cell may mean; `exact` where the text is theirs letter for letter, `then` if borne
-    then.
+class Bearer:
+    """Somebody whom a text may mean, and what speaks for that, in log2 odds; `exact` where the text is theirs
+    letter for letter, `then` if borne then. Many cells say the same: they have these in common.
     """
 
     subject_id: str
-    probability: float
     weight: float
     exact: bool
     then: bool
@@ -71,6 +72,50 @@ class Candidate:
             Weight("text", self.text, f"{what} {like}"),
             Weight("date", date, when),
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """Somebody who may be meant, and how probably."""
+
+    subject_id: str
+    probability: float
+    weight: float
+    exact: bool
+    then: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """The bearers whom a cell may mean, by id, best first; a tie is broken by id.
+
+    `whole` is the sum of their odds and that of nobody, which is 1; None where a person ruled.
+    """
+
+    bearers: Mapping[str, Bearer]
+    whole: float | None
+
+    def probability(self, bearer: Bearer) -> float:
+        """How probably one of them is meant."""
+        return RULED if self.whole is None else exp2(bearer.weight) / self.whole
+
+    def candidates(self) -> list[Candidate]:
+        """Each with the probability, best first, and `NOBODY` at the end: together they come to 1."""
+        found = [
+            Candidate(b.subject_id, self.probability(b), b.weight, b.exact, b.then)
+            for b in self.bearers.values()
+        ]
+        if self.whole is not None:
+            found.append(Candidate(NOBODY, 1.0 / self.whole, 0.0, False, False))
+        return found
+
+
+NO_ONE: Final = Ranked({}, 1.0)
+
+
+def ruled(subject_id: str) -> Ranked:
+    """The one whom a person has ruled to be meant."""
+    return Ranked({subject_id: Bearer(subject_id, 13.0, True, True)}, None)
 
 
 def match_weight(m: float, u: float, *, agrees: bool = True) -> float:
@@ -110,47 +155,71 @@ def link_candidates(
     last: Day = EVER_LAST,
     *,
     misread: float = 1 - READ_RIGHT,
-) -> tuple[Candidate, ...]:
-    """The candidates of one cell, best first, the last one `NOBODY`; their probabilities add up to 1.
+) -> Ranked:
+    """Whom one cell may mean.
 
     `first` and `last` are the days between which the thing was called so; `misread` is how often a cell of
-    this kind is read wrongly (0 to 1). A tie is broken by id.
+    this kind is read wrongly (0 to 1).
     """
     key = (sort, written.number, written.name)
-    if key not in index.alike:
-        index.alike[key] = _possible(index, written, sort)
-    alike = index.alike[key]
+    alike = index.alike.get(key)
+    if alike is None:
+        alike = index.alike[key] = _possible(index, written, sort)
     # Many cells say the same of about the same time: what tells them apart is only who bore it then.
-    then = tuple(borne.at(first, last) for borne, _ in alike)
-    known = index.ranked.get((key, then, misread))
+    then = 0
+    for place, (borne, _) in enumerate(alike):
+        if borne.at(first, last):
+            then |= 1 << place
+    text = key, misread
+    known = index.ranked.get(text)
     if known is None:
-        known = index.ranked[key, then, misread] = _ranked(index, sort, alike, then, misread)
-    return known
+        known = index.ranked[text] = Told(_weighed(index, sort, alike, misread))
+    found = known.by_then.get(then)
+    if found is None:
+        found = known.by_then[then] = _ranked(known.bearers, then)
+    return found
 
 
-def _ranked(
-    index: Index,
-    sort: Sort,
-    alike: list[tuple[Borne, float | None]],
-    then: tuple[bool, ...],
-    misread: float,
-) -> tuple[Candidate, ...]:
+class Told:
+    """What a text tells, misread so often: of each who bore it or one like it, what speaks for him if he bore
+    it then and if not; and who ranks how, by who of them bore it then, a bit for each.
+    """
+
+    __slots__ = ("bearers", "by_then")
+
+    def __init__(self, bearers: list[tuple[Bearer, Bearer]]) -> None:
+        """Rank nobody yet."""
+        self.bearers = bearers
+        self.by_then: dict[int, Ranked] = {}
+
+
+def _weighed(
+    index: Index, sort: Sort, alike: list[tuple[Borne, float | None]], misread: float
+) -> list[tuple[Bearer, Bearer]]:
     size = index.size(sort)
     prior, rarity = log2(IN_TABLES / size / (1 - IN_TABLES)), log2(size)
-    scored: dict[str, tuple[float, float, bool, bool, Borne]] = {}
-    for (borne, share), at in zip(alike, then, strict=True):
+    made = []
+    for borne, share in alike:
         text = log2(1 - misread if share is None else max(misread * share, 1e-9)) + rarity
-        total = prior + text + _dated(at)
-        known = scored.get(borne.subject_id)
-        if known is None or total > known[0]:
-            scored[borne.subject_id] = (total, text, share is None, at, borne)
-    whole = 1.0 + sum(exp2(total) for total, *_ in scored.values())
-    found = [
-        Candidate(subject, exp2(total) / whole, total, exact, at, borne, text)
-        for subject, (total, text, exact, at, borne) in scored.items()
-    ]
-    found.sort(key=lambda c: (-c.weight, c.subject_id))
-    return (*found, Candidate(NOBODY, 1.0 / whole, 0.0, False, False))
+        of = (borne.subject_id, prior + text, share is None, borne, text)
+        made.append((_bearer(*of, then=True), _bearer(*of, then=False)))
+    return made
+
+
+def _bearer(subject: str, weight: float, exact: bool, borne: Borne, text: float, *, then: bool) -> Bearer:
+    return Bearer(subject, weight + _dated(then), exact, then, borne, text)
+
+
+def _ranked(bearers: list[tuple[Bearer, Bearer]], then: int) -> Ranked:
+    scored: dict[str, Bearer] = {}
+    for place, (if_then, if_not) in enumerate(bearers):
+        bearer = if_then if then >> place & 1 else if_not
+        known = scored.get(bearer.subject_id)
+        if known is None or bearer.weight > known.weight:
+            scored[bearer.subject_id] = bearer
+    whole = 1.0 + sum(exp2(bearer.weight) for bearer in scored.values())
+    ranked = sorted(scored.values(), key=lambda b: (-b.weight, b.subject_id))
+    return Ranked({bearer.subject_id: bearer for bearer in ranked}, whole)
 
 
 @cache
@@ -159,10 +228,11 @@ def _dated(then: bool) -> float:
     return match_weight(m, u, agrees=then)
 
 
-def best(candidates: Iterable[Candidate], least: float = OPEN_BELOW) -> str | None:
-    """The id of whoever is meant at least so probably; None where the link stays open."""
-    top = max(candidates, key=lambda c: c.probability)
-    return top.subject_id if top.subject_id and top.probability >= least else None
+def best(ranked: Ranked, least: float = OPEN_BELOW) -> str | None:
+    """The id of whoever is meant at least so probably, at least a half; None where the link stays open."""
+    for bearer in ranked.bearers.values():
+        return bearer.subject_id if ranked.probability(bearer) >= max(least, OPEN_BELOW) else None
+    return None
 
 
 def _possible(index: Index, written: WrittenNumber, sort: Sort) -> list[tuple[Borne, float | None]]:

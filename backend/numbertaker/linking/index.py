@@ -15,7 +15,7 @@ from numbertaker.evidence.errors import BadDate
 from numbertaker.evidence.records import Component, Designation, Engine, Evidence
 
 if TYPE_CHECKING:
-    from numbertaker.linking.candidates import Candidate
+    from numbertaker.linking.candidates import Told
 
 Sort: TypeAlias = Literal["engine", "component"]
 Text: TypeAlias = tuple[Sort, str, str]
@@ -105,8 +105,8 @@ class Index:
         for fit in evidence.fits:
             self._fits[fit.component_type].add(fit.engine_class)
 
-        self.ranked: dict[tuple[Text, tuple[bool, ...], float], tuple[Candidate, ...]] = {}
-        """Candidates by text, by who bore it at the time asked for, and by how often it is misread."""
+        self.ranked: dict[tuple[Text, float], Told] = {}
+        """Whom a text may mean, by how often it is misread."""
         self.alike: dict[Text, list[tuple[Borne, float | None]]] = {}
         """Who bore a text or one like it, kept by whoever works it out, since many cells say the same."""
 

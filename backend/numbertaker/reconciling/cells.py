@@ -8,7 +8,7 @@ from typing import Final
 
 from numbertaker.evidence.designations import read_number
 from numbertaker.evidence.records import CellKey
-from numbertaker.linking import Candidate, Sort
+from numbertaker.linking import Ranked, Sort
 from numbertaker.linking.candidates import IN_TABLES
 from numbertaker.reconciling.chronology import claims_of, mass_in
 from numbertaker.reconciling.confidence import LEAST, Rows, held
@@ -16,7 +16,7 @@ from numbertaker.reconciling.entries import EVENTS, DateClaim, Draft, Entry, Fig
 from numbertaker.reconciling.headings import literal
 from numbertaker.reconciling.history import Alternative, CellMeaning, Instead, Meaning
 from numbertaker.reconciling.mileage import best_figure
-from numbertaker.reconciling.pairing import references
+from numbertaker.reconciling.pairing import ranked
 from numbertaker.reconciling.weighing import Term, rows_of
 from numbertaker.reconciling.weighing.conflicts import Conflicts
 from numbertaker.reconciling.weighing.dates import date_terms, lone_terms, sighting_terms
@@ -168,8 +168,8 @@ def _linked(draft: Draft, whole: Whole, entry: Entry, stay: Stay, key: CellKey, 
     """
     sort: Sort = "component" if key.field == "component" else "engine"
     subject = stay.engine_id if sort == "engine" else stay.component_id
-    refs = references(draft, entry, sort)
-    chosen = refs.get(subject or "")
+    refs = ranked(draft, entry, sort)
+    chosen = refs.bearers.get(subject or "")
     meaning = subject if chosen is not None and chosen.exact else literal(draft, entry, sort)
     instead = None
     if subject is not None and meaning != subject:
@@ -178,7 +178,7 @@ def _linked(draft: Draft, whole: Whole, entry: Entry, stay: Stay, key: CellKey, 
     if meaning is None:
         rows = Rows.of("read", _NOBODY, "nothing in the tables bore what stands there")
     else:
-        terms = link_terms(whole, stay, sort, entry, meaning=meaning, chosen=chosen)
+        terms = link_terms(whole, stay, sort, entry, meaning=meaning, chosen=chosen, refs=refs)
     return Stated(
         key,
         meaning,
@@ -222,13 +222,11 @@ def _subject_sure(stay: Stay, sort: Sort) -> float:
     return stay.engine_sure if sort == "engine" else stay.component_sure
 
 
-def _alternatives(
-    draft: Draft, stay: Stay, sort: Sort, refs: dict[str, Candidate]
-) -> tuple[Alternative, ...]:
+def _alternatives(draft: Draft, stay: Stay, sort: Sort, refs: Ranked) -> tuple[Alternative, ...]:
     """Whom else a cell may mean, the likeliest first."""
     posterior = stay.engine_posterior if sort == "engine" else stay.component_posterior
-    ranked = [c for c in (posterior or refs.values()) if c.subject_id and c.probability > LEAST]
-    ranked.sort(key=lambda c: (-c.probability, c.subject_id))
+    likely = [c for c in (posterior or refs.candidates()) if c.subject_id and c.probability > LEAST]
+    likely.sort(key=lambda c: (-c.probability, c.subject_id))
     return tuple(
         Alternative(
             c.subject_id,
@@ -237,7 +235,7 @@ def _alternatives(
             c.exact,
             c.then,
         )
-        for c in ranked[:_ALTERNATIVES]
+        for c in likely[:_ALTERNATIVES]
     )
 
 

@@ -139,9 +139,7 @@ def _eras(draft: Draft, card: Card | None, whole: Era) -> Callable[[Line], Era]:
     return of
 
 
-def _read_again(
-    draft: Draft, line: Line, key: CardKey, era_of: Callable[[Line], Era], whole: Era
-) -> Entry:
+def _read_again(draft: Draft, line: Line, key: CardKey, era_of: Callable[[Line], Era], whole: Era) -> Entry:
     """The entry of a line; the one that it has, where that is made of this line alone and nothing is new."""
     known = draft.entry_of.get(line.line_id)
     if known is not None and known.line is line and known.card == key and known.tail is None:
@@ -288,7 +286,7 @@ def _may_be_one(draft: Draft, above: Entry, below: Entry) -> bool:
         if one is None or other is None or one.is_ditto or other.is_ditto or one.bare == other.bare:
             continue
         first, second = (
-            {c.subject_id: c.exact for c in link_candidates(draft.index, written, sort) if c.subject_id}
+            {b.subject_id: b.exact for b in link_candidates(draft.index, written, sort).bearers.values()}
             for written in (one, other)
         )
         if not first.keys() & second.keys():

@@ -7,7 +7,9 @@ nowhere makes stays of its own, a copy of a copy joining the copy.
 
 from __future__ import annotations
 
-from numbertaker.linking import Candidate
+from collections.abc import Mapping
+
+from numbertaker.linking import Bearer
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
 from numbertaker.reconciling.odds import dates_weight, miles_weight, reference_weight
 from numbertaker.reconciling.pairing import references
@@ -102,7 +104,7 @@ def _join(entry: Entry, stay: Stay) -> None:
         stay.others.append(entry)
 
 
-def _plain_score(draft: Draft, entry: Entry, stay: Stay, refs: dict[str, Candidate]) -> float:
+def _plain_score(draft: Draft, entry: Entry, stay: Stay, refs: Mapping[str, Bearer]) -> float:
     """How much a statement has in common with a stay, but for the engine."""
     lead = stay.lead
     rest = dates_weight(entry, lead) + miles_weight(entry.miles, lead.miles)
@@ -157,7 +159,7 @@ def _carried(draft: Draft, entry: Entry) -> tuple[str | None, str | None]:
     return component, entry.engine_id or _one(references(draft, entry, "engine"))
 
 
-def _one(refs: dict[str, Candidate]) -> str | None:
+def _one(refs: Mapping[str, Bearer]) -> str | None:
     return next((subject for subject, candidate in refs.items() if candidate.exact), None)
 
 

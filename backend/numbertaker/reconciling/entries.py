@@ -13,7 +13,7 @@ from numbertaker.evidence.days import Day
 from numbertaker.evidence.decisions import Ruled
 from numbertaker.evidence.designations import WrittenNumber
 from numbertaker.evidence.records import CellKey, Line, Source
-from numbertaker.linking import Candidate, Index, Sort
+from numbertaker.linking import Candidate, Index, Ranked, Sort
 from numbertaker.linking.index import EVER_FIRST, EVER_LAST
 from numbertaker.reconciling.history import Finding, Miles, Reason
 from numbertaker.reconciling.learning.learnt import SHIPPED, Learnt
@@ -121,7 +121,8 @@ class Entry:
     twin: Entry | None = None
     beside: Entry | None = None
     stay: Stay | None = None
-    refs: dict[Sort, dict[str, Candidate]] = field(default_factory=dict)
+    engine_refs: Ranked | None = None
+    component_refs: Ranked | None = None
     total_right: float | None = None
     total_why: tuple[Reason, ...] = ()
     total_instead: tuple[int, float] | None = None

@@ -10,11 +10,12 @@ loses weight, since cards were written downwards.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from math import log2
 from typing import TypeAlias
 
-from numbertaker.linking import Candidate, Sort, link_candidates
+from numbertaker.linking import Bearer, Ranked, Sort, link_candidates
+from numbertaker.linking.candidates import NO_ONE, ruled
 from numbertaker.reconciling.doubles import fold_doubles
 from numbertaker.reconciling.entries import CardKey, Draft, Entry, Rank, Stay
 from numbertaker.reconciling.matching import Choice, Edge
@@ -85,26 +86,38 @@ def _pairs_up(entry: Entry) -> bool:
     return written is None or not written.state
 
 
-def references(draft: Draft, entry: Entry, sort: Sort) -> dict[str, Candidate]:
-    """Whom an entry may mean on the other side, by id; a ruling leaves only the one it names."""
-    if sort not in entry.refs:
-        entry.refs[sort] = {c.subject_id: c for c in _candidates(draft, entry, sort) if c.subject_id}
-    return entry.refs[sort]
+def references(draft: Draft, entry: Entry, sort: Sort) -> Mapping[str, Bearer]:
+    """Whom an entry may mean on the other side, by id, the likeliest first."""
+    return ranked(draft, entry, sort).bearers
 
 
-def _candidates(draft: Draft, entry: Entry, sort: Sort) -> Iterable[Candidate]:
+def ranked(draft: Draft, entry: Entry, sort: Sort) -> Ranked:
+    """The same with their probabilities; a ruling leaves only the one it names."""
+    known = entry.engine_refs if sort == "engine" else entry.component_refs
+    if known is None:
+        known = _ranked(draft, entry, sort)
+        if sort == "engine":
+            entry.engine_refs = known
+        else:
+            entry.component_refs = known
+    return known
+
+
+def _ranked(draft: Draft, entry: Entry, sort: Sort) -> Ranked:
     key = entry.key(sort)
     if key in draft.ruled.links:
         subject = draft.ruled.links[key]
-        return [Candidate(subject, 0.9999, 13.0, True, True)] if subject else []
+        return ruled(subject) if subject else NO_ONE
     written = entry.engine if sort == "engine" else entry.component
     if written is None or not written.bare or draft.refused(key):
-        return []
+        return NO_ONE
     read = entry.line.sureness(sort)
     # In steps, so that cells that were read about as surely have their candidates in common.
     misread = 0.02 if read is None else next(step for step in _MISREAD if 0.4 * (1 - read) <= step)
     found = link_candidates(draft.index, written, sort, *entry.between, misread=misread)
-    return [c for c in found if c.exact] if key in draft.ruled.believed else found
+    if key not in draft.ruled.believed:
+        return found
+    return Ranked({name: bearer for name, bearer in found.bearers.items() if bearer.exact}, found.whole)
 
 
 def named_by(draft: Draft, entry: Entry, sort: Sort) -> list[str]:
@@ -238,8 +251,6 @@ class Pairs:
         for entry in self.draft.cards.get(cards[0], ()):
             for edge in self._plain.pairs_of(entry.rank):
                 if edge.other[0] == cards[1]:
-                    crossed = sum(
-                        (edge.one[1] - e.one[1]) * (edge.other[1] - e.other[1]) < 0 for e in beside
-                    )
+                    crossed = sum((edge.one[1] - e.one[1]) * (edge.other[1] - e.other[1]) < 0 for e in beside)
                     less = _CROSSES * min(2, crossed) if len(beside) > 1 else 0.0
                     self._choice.put(edge._replace(weight=edge.weight - less))

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import exp, inf, log, log2
 
-from numbertaker.linking import Candidate, Sort
+from numbertaker.linking import Bearer, Candidate, Sort
 from numbertaker.linking.candidates import NOBODY
 from numbertaker.reconciling.entries import Draft, Entry, Headed, Stay
 from numbertaker.reconciling.pairing import references
@@ -206,7 +206,7 @@ def _texts(draft: Draft, stay: Stay, sort: Sort) -> dict[str, tuple[float, bool,
     return told
 
 
-def _likeness(candidate: Candidate | None, rarity: float) -> float:
+def _likeness(candidate: Bearer | None, rarity: float) -> float:
     """How much less likely a text is where this candidate is meant than where it is his own, in log2."""
     if candidate is None:
         return -inf
@@ -218,9 +218,7 @@ def _bare(entry: Entry, sort: Sort) -> str:
     return written.bare if written is not None else ""
 
 
-def _plausible(
-    draft: Draft, slots: Slots, stay: Stay, sort: Sort, subject: str, *, charged: bool
-) -> float:
+def _plausible(draft: Draft, slots: Slots, stay: Stay, sort: Sort, subject: str, *, charged: bool) -> float:
     """Fit, life and free slot. Who did not bear the number then is `charged` already: the life is no second
     witness.
     """

@@ -115,7 +115,8 @@ def components_of(stay: Stay) -> set[str]:
     if stay.own is not None and stay.own.component_id:
         return {stay.own.component_id}
     if stay.mirror is not None:
-        return {c for c, found in stay.mirror.refs.get("component", {}).items() if found.exact}
+        refs = stay.mirror.component_refs
+        return {c for c, found in refs.bearers.items() if found.exact} if refs is not None else set()
     return {e.component_id for e in stay.others if e.component_id}
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from numbertaker.evidence.designations import WrittenNumber, read_number
 from numbertaker.evidence.records import CellKey
-from numbertaker.linking import Candidate, Sort
+from numbertaker.linking import Bearer, Sort
 from numbertaker.linking.index import MEETING
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
 from numbertaker.reconciling.findings.due import Due
@@ -192,7 +192,7 @@ def _repeats_nothing(draft: Draft, notes: Notes, stay: Stay, entry: Entry, sort:
 
 
 def _misnamed(
-    draft: Draft, notes: Notes, stay: Stay, entry: Entry, *, sort: Sort, found: Candidate | None
+    draft: Draft, notes: Notes, stay: Stay, entry: Entry, *, sort: Sort, found: Bearer | None
 ) -> None:
     written = entry.engine if sort == "engine" else entry.component
     meant = engine(draft, stay.engine_id, stay) if sort == "engine" else component(draft, stay.component_id)
@@ -217,7 +217,7 @@ def _misnamed(
     )
 
 
-def _why_not(entry: Entry, found: Candidate | None) -> str:
+def _why_not(entry: Entry, found: Bearer | None) -> str:
     """Why somebody is named by what was not his: never, or not then, with the date that shows it."""
     if found is None or not found.exact:
         return "never bore that"

@@ -100,9 +100,10 @@ def wrong_cells(draft: Draft, stay: Stay) -> Iterator[tuple[Says, Entry, str, fl
     for named, subject in ((stay.own, stay.engine_id), (stay.mirror, stay.component_id)):
         if named is not None and subject is not None:
             sort: Sort = "engine" if named.side == "component" else "component"
-            candidate = named.refs.get(sort, {}).get(subject)
+            refs = named.engine_refs if sort == "engine" else named.component_refs
+            meant = refs.bearers.get(subject) if refs is not None else None
             if sort not in named.heads and named.line.text(sort).strip():
-                yield "reference", named, sort, 0.0 if candidate is not None and candidate.exact else 1.0
+                yield "reference", named, sort, 0.0 if meant is not None and meant.exact else 1.0
 
 
 def _both(stay: Stay, cell: str) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from numbertaker.linking import Candidate, Sort
+from numbertaker.linking import Bearer, Ranked, Sort
 from numbertaker.reconciling.entries import Entry, Stay
 from numbertaker.reconciling.weighing.lines import Whole
 from numbertaker.reconciling.weighing.terms import Term, odds
@@ -12,13 +12,13 @@ from numbertaker.reconciling.weighing.witnesses import voice_terms, voices
 
 
 def link_terms(
-    whole: Whole, stay: Stay, sort: Sort, entry: Entry, *, meaning: str, chosen: Candidate | None
+    whole: Whole, stay: Stay, sort: Sort, entry: Entry, *, meaning: str, chosen: Bearer | None, refs: Ranked
 ) -> list[Term]:
     """What speaks for and against a reference: the text, when it was borne, the facing card, the rest."""
     subject = stay.engine_id if sort == "engine" else stay.component_id
     sure = stay.engine_sure if sort == "engine" else stay.component_sure
     same = meaning == subject
-    text = chosen.probability if chosen is not None and same else 0.5
+    text = refs.probability(chosen) if chosen is not None and same else 0.5
     found = [
         Term("text", odds(text), "read", "the number or name as it was read, and who bore it then"),
         Term("sure", odds(sure) if same else -odds(sure), "linked"),
