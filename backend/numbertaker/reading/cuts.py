@@ -1,12 +1,9 @@
-"""Where one column ends and the next begins: one score for a whole set of cuts, and the set that has the
-highest.
+"""Where one column ends and the next begins: one score for a whole set of cuts, and the best set.
 
 Rulings, the gaps in the writing and the words of the header all speak for or against a cut; a column gains
-by a
-title that means a field and loses by being empty. Dynamic programming over the candidates, left to right,
-finds the best set for each number of columns (Bellman, 1957); the distance from the best to the best with
-another
-number is part of how far the table is trusted.
+by a title that means a field and loses by being empty. Dynamic programming over the candidates, left to
+right, finds the best set for each number of columns (Bellman, 1957); the distance from the best to the best
+with another number is part of how far the table is trusted.
 """
 
 from __future__ import annotations
@@ -28,8 +25,6 @@ from numbertaker.reading.titles import Word, title_text
 MOST_COLUMNS: Final = 16
 NARROWEST: Final = 1.3
 """The narrowest column, in heights of a capital."""
-
-
 HARDLY: Final = 0.3
 """A column that means nothing and in which less than this share of the rows is written is partly empty."""
 
@@ -37,8 +32,7 @@ HARDLY: Final = 0.3
 @dataclass(frozen=True, slots=True)
 class Weights:
     """What speaks for and against a cut or a column, in the units of one sure ruling. Set while looking at
-    the
-    seen half of the bench's cards; `scripts/bench tables` measures them.
+    the seen half of the bench's cards; `scripts/bench tables` measures them.
     """
 
     ruling: float = 1.0
@@ -69,9 +63,8 @@ class Evidence:
     """What the cuts are weighed by.
 
     `runs` are the runs of writing of each row of the body, `fine` the same divided at every gap between
-    letters,
-    `header` the words over them, `rulings` the upright rulings of the table; `ruled` whether they are those
-    of one table. Lengths in pixels of the flat picture.
+    letters, `header` the words over them, `rulings` the upright rulings of the table; `ruled` whether they
+    are those of one table. Lengths in pixels of the flat picture.
     """
 
     runs: Sequence[Sequence[Box]]
@@ -120,8 +113,20 @@ class Cutting:
     other: float
 
 
-def best_cutting(evidence: Evidence) -> Cutting | None:
-    """The best columns; None where there are not two columns of writing."""
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """Every place for a cut and every column between two of them, with what each gains or loses."""
+
+    evidence: Evidence
+    cuts: tuple[Cut, ...]
+    spans: Mapping[tuple[int, int], Span]
+    gains: Gains
+    best: Mapping[int, tuple[float, tuple[int, ...]]]
+    """For each number of columns the best score, and the cuts that have it, left to right."""
+
+
+def weigh(evidence: Evidence) -> Weighed | None:
+    """Weigh all sets of cuts; None where there are not two columns of writing."""
     cuts = candidates(evidence)
     if len(cuts) < 3:
         return None
@@ -133,20 +138,38 @@ def best_cutting(evidence: Evidence) -> Cutting | None:
     score, before = _table(evidence, cuts, value)
     ends = np.array([_outer(evidence, cut, right=True) for cut in cuts])
     whole = score[:, 1:] + ends[:, None]
-    j, n = (int(v) for v in np.unravel_index(int(whole.argmax()), whole.shape))
-    best = float(whole[j, n])
-    others = np.delete(whole.max(axis=0), n)
-    path = [j]
-    for count in range(n + 1, 0, -1):
+    most = [(int(j), n) for n, j in enumerate(whole.argmax(axis=0), start=1)]
+    best = {n: (float(whole[j, n - 1]), _path(before, j, n)) for j, n in most if whole[j, n - 1] > NEVER / 2}
+    return Weighed(evidence, tuple(cuts), spans, _gains(evidence, cuts, value, ends), best) if best else None
+
+
+def _path(before: Array, last: int, columns: int) -> tuple[int, ...]:
+    path = [last]
+    for count in range(columns, 0, -1):
         path.append(int(before[path[-1], count]))
-    path.reverse()
-    chosen = tuple(spans[a, b] for a, b in pairwise(path))
-    gains = _gains(evidence, cuts, value, ends)
+    return tuple(reversed(path))
+
+
+def best_cutting(evidence: Evidence, weighed: Weighed | None = None) -> Cutting | None:
+    """The best columns; None where there are not two columns of writing."""
+    weighed = weighed or weigh(evidence)
+    if weighed is None:
+        return None
+    return cutting_of(weighed, max(weighed.best.values(), key=lambda found: found[0])[1])
+
+
+def cutting_of(weighed: Weighed, path: Sequence[int]) -> Cutting:
+    """Some cuts, left to right, and how they stand against all others."""
+    evidence, cuts, gains = weighed.evidence, weighed.cuts, weighed.gains
+    chosen = tuple(weighed.spans[a, b] for a, b in pairwise(path))
+    score = float(gains.left[path[0]] + gains.inner[list(path[1:-1])].sum() + gains.right[path[-1]])
+    score += float(sum(gains.columns[a, b] for a, b in pairwise(path)))
+    others = max((value for n, (value, _) in weighed.best.items() if n != len(chosen)), default=NEVER)
     near = 0.8 * evidence.cap
     apart = [k for k in range(path[0], path[-1]) if min(abs(cuts[k].at - cuts[p].at) for p in path) > near]
     clear = [max(cuts[k].ruling * evidence.ruled, cuts[k].gap - 3 * cuts[k].crossed) for k in apart]
     against = hold_against(gains, path[1:-1], apart)
-    return Cutting(chosen, best, best - float(others.max()), against, max(clear, default=0.0))
+    return Cutting(chosen, score, score - others, against, max(clear, default=0.0))
 
 
 def _gains(
@@ -280,19 +303,24 @@ def _passed(strong: Sequence[tuple[float, float]], span: Span, near: float) -> f
 
 def _value(evidence: Evidence, span: Span, passed: float) -> float:
     """What a column gains or loses by its title, its writing and the rulings within it."""
-    out = -W.passed * passed * (1 if evidence.ruled else 0.3)
-    if span.match.field:
-        out += W.titled * span.match.score**2
-    elif any(sum(c.isalpha() for c in w.text) > 1 for w in span.words):
-        out -= W.other_title
-    elif evidence.header:
-        between = evidence.ruled and min(span.left.ruling, span.right.ruling) > 0.5
-        out -= W.untitled if between else W.untitled_open
+    out = title_gain(evidence, span) - W.passed * passed * (1 if evidence.ruled else 0.3)
     out -= _empty(evidence, span)
     out -= W.through_title * sum(
         b.box.left + 0.2 * evidence.cap < span.right.at < b.box.right - 0.2 * evidence.cap for b in span.words
     )
     return out
+
+
+def title_gain(evidence: Evidence, span: Span) -> float:
+    """What a column gains or loses by its title."""
+    if span.match.field:
+        return W.titled * span.match.score**2
+    if any(sum(c.isalpha() for c in w.text) > 1 for w in span.words):
+        return -W.other_title
+    if not evidence.header:
+        return 0.0
+    between = evidence.ruled and min(span.left.ruling, span.right.ruling) > 0.5
+    return -(W.untitled if between else W.untitled_open)
 
 
 def _empty(evidence: Evidence, span: Span) -> float:

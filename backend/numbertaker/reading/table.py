@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import cv2
 
 from numbertaker.reading.body import body_rows
 from numbertaker.reading.columns import Column, columns_of
-from numbertaker.reading.cuts import Cutting, Evidence, best_cutting
+from numbertaker.reading.cuts import Cutting, Evidence, Weighed, best_cutting, weigh
+from numbertaker.reading.fitting import Fitted, best_fit
 from numbertaker.reading.geometry import Array, Plane
 from numbertaker.reading.ground import Ground, runs_in, survey
 from numbertaker.reading.header import (
@@ -20,7 +21,7 @@ from numbertaker.reading.header import (
     ReadWords,
     find_header,
 )
-from numbertaker.reading.learnt import NOTHING_LEARNT, Fitted, Learnt, best_fit
+from numbertaker.reading.learnt import NOTHING_LEARNT, Learnt
 from numbertaker.reading.marks import Box
 from numbertaker.reading.rows import Row
 from numbertaker.reading.titles import Word
@@ -78,39 +79,44 @@ def find_table(
     if header is None:
         return _no_header(header)
     evidence = _evidence(ground, header, further)
-    fitted = best_fit(evidence, learnt.forms, learnt.named) if evidence.runs else None
+    weighed = weigh(evidence)
+    fitted = best_fit(weighed, learnt.forms, learnt.named) if weighed and evidence.runs else None
     if fitted:
         return _by_form(ground, header, fitted, reader)
-    return _free(ground, header, evidence, reader)
+    return _free(ground, header, weighed, evidence, reader)
 
 
-def _free(ground: Ground, header: Header, evidence: Evidence, reader: Reader) -> Table | NoTable:
+def _free(
+    ground: Ground, header: Header, weighed: Weighed | None, evidence: Evidence, reader: Reader
+) -> Table | NoTable:
     """The table of a card whose form nobody knows."""
     if header.fields < FEWEST_WITH_COLUMNS:
         return _no_header(header)
-    cutting = best_cutting(evidence)
+    cutting = best_cutting(evidence, weighed)
     if cutting is None:
         return NoTable("Column headings were found, but nothing that divides the writing into columns.")
     if header.fields < FEWEST_FIELDS and not _clear_columns(cutting):
         return _no_header(header)
     columns = columns_of(cutting, ground.cap, ruled=ground.ruled, over=header.over, further=evidence.further)
+    return _table(ground, header, cutting, columns, reader)
+
+
+def _by_form(ground: Ground, header: Header, fitted: Fitted, reader: Reader) -> Table:
+    """The table that a learnt form makes of a card."""
+    found = _table(ground, header, fitted.cutting, fitted.columns(ruled=ground.ruled), reader)
+    return replace(found, form=fitted)
+
+
+def _table(
+    ground: Ground, header: Header, cutting: Cutting, columns: Sequence[Column], reader: Reader
+) -> Table:
+    """The table with these columns."""
     rows = body_rows(ground, columns, header.box, reader)
     found = Found(ground, header, cutting, tuple(columns), tuple(rows))
     seen = witnesses(found) if rows else {}
     return Table(
         tuple(columns), tuple(rows), ground.marks, ground.cap, header.above, header.box, ground.ruled,
         trust(seen) if seen else 0.0, header.sure, seen=seen,
-    )  # fmt: skip
-
-
-def _by_form(ground: Ground, header: Header, fitted: Fitted, reader: Reader) -> Table:
-    """The table that a learnt form makes of a card."""
-    columns = fitted.columns()
-    rows = body_rows(ground, columns, header.box, reader)
-    sure = fitted.score if rows else 0.0
-    return Table(
-        tuple(columns), tuple(rows), ground.marks, ground.cap, header.above, header.box, ground.ruled, sure,
-        header.sure, fitted,
     )  # fmt: skip
 
 
