@@ -69,6 +69,24 @@ def test_a_struck_figure_with_another_after_it_gives_both() -> None:
     assert (settled.cell.sort, settled.text and settled.text.text) == ("struck", "68,310")
 
 
+def test_the_same_text_read_plainly_without_what_stands_over_it_was_not_struck() -> None:
+    """On the whole of it the edge of a stain goes through the number; on its own line it is untouched."""
+    own = {"text": said("~606", 0.4), "upper": said("606", 0.99), "lower": said("", 0.8)}
+    settled = settle(plain(letters(120, 100, 3)), own, CAP)
+    assert (settled.cell.sort, settled.text and settled.text.text) == ("plain", "606")
+
+
+def test_half_a_date_that_looks_struck_is_none_where_the_whole_of_it_is_surely_plain() -> None:
+    """Its lower line alone has the stain on it that seems to strike it out."""
+    whole = said("20/12/40", 0.998, ("~20/12/40", 0.0002))
+    own = {"text": whole, "upper": said("20/12/40", 0.99), "lower": said("~20/12/40", 0.4)}
+    cell = Cell(
+        Column(100.0, 300.0, "REMOVED", "removed", 0.95), a_row(), "plain", letters(120, 100), NO_MARKS
+    )
+    settled = settle(cell, own, CAP)
+    assert (settled.cell.sort, settled.text and settled.text.text) == ("plain", "20/12/40")
+
+
 def around(grey: Array) -> Around:
     """A card in a table that is trusted."""
     return Around(0.95, known=False, grey=grey.astype(np.uint8), cap=CAP, fine=30.0)

@@ -10,11 +10,13 @@ import numpy as np
 from numbertaker.reading import confidence as sure
 from numbertaker.reading.cells import cells_of_row, running_cell
 from numbertaker.reading.columns import Column
+from numbertaker.reading.company import light_of, without_company
 from numbertaker.reading.desk import Desk
+from numbertaker.reading.dittos import with_dittos
 from numbertaker.reading.fields import kind_of, weigh
 from numbertaker.reading.finding import tables_of
 from numbertaker.reading.forms import KNOWN, NONE_OF_THESE, Form, best_form
-from numbertaker.reading.geometry import Picture, darkest
+from numbertaker.reading.geometry import Picture, darkest, lightest
 from numbertaker.reading.headings import HeadingLine, read_heading
 from numbertaker.reading.learnt import Learnt, LearntForm
 from numbertaker.reading.lines import joined_line, says_of
@@ -207,6 +209,8 @@ def _read_lines(desk: Desk, table: Table, side: str) -> tuple[LineReading, ...]:
         else cells_of_row(row, table.columns, table.marks, grey, table.cap)
         for row in table.rows
     ]
+    light = light_of(lightest(desk.plane.colour), table.marks, table.cap)
+    rows = without_company(with_dittos(rows, table.marks, light), light)
     readings = read_cells(desk, [cell for row in rows for cell in row], table, grey)
     lines: list[LineReading] = []
     above: Mapping[str, CellReading] = {}

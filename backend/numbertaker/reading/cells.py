@@ -28,13 +28,18 @@ CLEAR: Final = 0.9
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One cell: its place, its marks, and for a struck one the marks that were struck out."""
+    """One cell: its place, its marks, and for a struck one the marks that were struck out.
+
+    `ditto` is how likely its ticks, by how dark they are and where they stand, are held to be a ditto
+    (`numbertaker.reading.dittos`); 0 where only their shape speaks.
+    """
 
     column: Column
     row: Row
     sort: Sort
     marks: Array
     struck: Array
+    ditto: float = 0.0
 
     @property
     def place(self) -> Box:
@@ -66,6 +71,11 @@ def running_cell(row: Row, columns: tuple[Column, ...], marks: Array, cap: float
     own = own[(middle > columns[0].left) & (middle < columns[-1].right)]
     column = next((c for c in columns if c.field == "remarks"), columns[-1])
     return Cell(column, row, "plain" if len(own) else "blank", own if len(own) else NO_MARKS, NO_MARKS)
+
+
+def middle_of_row(row: Row, marks: Array, cap: float) -> float:
+    """The height of the middle of a row's letters, of all marks of the card."""
+    return _middle_of_writing(_without_remains(in_row(marks, row, cap), row, cap), row, cap)
 
 
 def _middle_of_writing(marks: Array, row: Row, cap: float) -> float:

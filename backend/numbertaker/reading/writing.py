@@ -31,6 +31,9 @@ VALUES: Final = frozenset({"number", "date", "figure"})
 """Kinds of which a cell holds one only, so that two side by side mean that one was struck out."""
 STRUCK: Final = 0.5
 """From this share on a cell is held to be struck out on the recogniser's word alone."""
+PLAINLY: Final = 0.85
+"""A reading surer than this speaks against a strike-out, if one is on it less likely than `SELDOM`."""
+SELDOM: Final = 0.1
 LONGER: Final = frozenset({"date", "figure", "name", "words"})
 """Kinds of which none is one sign long."""
 DITTO: Final = '"'
@@ -115,7 +118,7 @@ def _two_lines(marks: Array, cap: float) -> dict[str, Array]:
 def settle(cell: Cell, own: Mapping[str, Reading], cap: float) -> Settled:
     """What kind of cell it is, by its geometry and by what the recogniser says of it."""
     kind = kind_of(cell.column.field)
-    if cell.sort == "ditto" and _reads_as_text(own.get("text"), kind):
+    if cell.sort == "ditto" and not cell.ditto and _reads_as_text(own.get("text"), kind):
         cell = replace(cell, sort="plain")
     if cell.sort in ("plain", "struck") and _knows_strikes(own):
         return _told(cell, own, kind, cap)
@@ -128,7 +131,7 @@ def _told(cell: Cell, own: Mapping[str, Reading], kind: Kind, cap: float) -> Set
     """A cell by the word of a recogniser that knows strike-outs: of two lines, one of which is struck; else
     of the whole of it.
     """
-    if "upper" in own:
+    if "upper" in own and not _plainly(own.get("whole", own.get("text", NOTHING))):
         upper, lower = told(own["upper"]), told(own["lower"])
         for one, other in ((upper, lower), (lower, upper)):
             standing = weigh(one.plain, kind)
@@ -137,11 +140,26 @@ def _told(cell: Cell, own: Mapping[str, Reading], kind: Kind, cap: float) -> Set
     parts = told(own.get("whole", own.get("text", own.get("struck", NOTHING))))
     if parts.share > STRUCK:
         standing, struck = weigh(parts.standing, kind), weigh(parts.struck, kind)
-        return Settled(replace(cell, sort="struck"), standing, struck, parts.share)
+        bare = _unstruck(own, struck.text, kind)
+        if bare is None:
+            return Settled(replace(cell, sort="struck"), standing, struck, parts.share)
+        parts = replace(parts, plain=bare)
     if len(cell.struck):
         whole = np.concatenate([cell.marks, cell.struck])
         cell = replace(cell, sort="plain", marks=whole, struck=cell.struck[:0])
     return _pair(cell, own, kind, cap) or Settled(cell, weigh(parts.plain, kind), share=parts.share)
+
+
+def _plainly(reading: Reading) -> bool:
+    """Whether a reading is sure, and sure that nothing is struck out."""
+    return reading.confidence >= PLAINLY and told(reading).share < SELDOM
+
+
+def _unstruck(own: Mapping[str, Reading], struck: str, kind: Kind) -> Reading | None:
+    """The very text that is said to be struck out, read plainly where less is on the crop than the whole
+    cell: then what struck it there was a stain, a stamp or a ruling."""
+    readings = (weigh(reading, kind) for reading in own.values() if _plainly(reading))
+    return next((reading for reading in readings if struck and reading.text == struck), None)
 
 
 def _reads_as_text(reading: Reading | None, kind: Kind) -> bool:
@@ -157,6 +175,12 @@ def _of_ditto(reading: Reading | None) -> float:
         return sure.TOLD
     every = [(reading.text, reading.confidence), *reading.alternatives]
     return min(1.0, sum(p for text, p in every if is_written_ditto(text)))
+
+
+def _both(read: float, seen: float) -> float:
+    """How likely a ditto is by the reader's word and by geometry's, if it has one: midway between their
+    odds, and never less than what the reader says."""
+    return max(read, sure.odds((sure.logit(read) + sure.logit(seen)) / 2)) if seen else read
 
 
 def _struck(cell: Cell, own: Mapping[str, Reading], kind: Kind) -> Settled:
@@ -194,7 +218,7 @@ def _seen(settled: Settled, cap: float) -> Seen:
     if cell.sort == "blank":
         return Seen(cell, "blank", Reading("", sure.TOLD))
     if cell.sort == "ditto":
-        return Seen(cell, "ditto", Reading(DITTO, _of_ditto(settled.text)))
+        return Seen(cell, "ditto", Reading(DITTO, _both(_of_ditto(settled.text), cell.ditto)))
     reading = settled.text or Reading("", 0.5)
     if reading.text and len(cell.marks):
         reading = _spelt(reading, cell.marks, cap)

@@ -1,0 +1,142 @@
+"""Ditto marks by how dark they are, where their shape alone doesn't tell.
+
+The marks of a card are found with a low threshold, so that no faded letter is lost. In a cell whose only
+writing is two ticks that threshold also lets in grain and what shows through from the back: they hang
+together with the ticks or stand beside them, and the cell looks like writing that says nothing. Ticks
+are as dark as the letters around them and dirt is not, so each cell is looked at once more for what is about
+as dark as writing. Fainter ticks are looked for only where the column's surer ones stand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
+
+import cv2
+import numpy as np
+
+from numbertaker.reading import marks as mk
+from numbertaker.reading.cells import Cell, middle_of_row
+from numbertaker.reading.company import Light
+from numbertaker.reading.geometry import PAPER, Array
+from numbertaker.reading.marks import Box, hull
+
+DARK: Final = 0.45
+"""The share of the usual depth of letters from which on a pixel is looked at."""
+FAINT: Final = 0.28
+"""The same where the column's other dittos stand."""
+DEEP: Final = 0.55
+"""The share that ticks reach at their darkest."""
+ALIGNED: Final = 0.6
+"""Dittos of a column start within this of one another, in heights of a capital."""
+FEWEST: Final = 3
+"""From so many cells with writing in them on is it known where a column is written in."""
+EDGE: Final = 0.3
+"""So much of a cell at its sides may hold what is left of a ruling, in heights of a capital."""
+GAP: Final = 0.55
+"""Ticks of one ditto stand closer together than this, in heights of a capital."""
+CERTAIN: Final = 0.97
+"""How likely ticks as dark as writing are held to be a ditto."""
+LIKELY: Final = 0.8
+"""The same of fainter ones in line with the column's."""
+
+
+def with_dittos(rows: Sequence[list[Cell]], marks: Array, light: Light) -> list[list[Cell]]:
+    """The cells of all rows, those that hold nothing but ticks told as dittos."""
+    middles = [middle_of_row(row[0].row, marks, light.cap) if row else 0.0 for row in rows]
+    out = [list(row) for row in rows]
+    table = [(row, middle) for row, middle in zip(out, middles, strict=True) if len(row) > 1]
+    for k in range(max((len(row) for row, _ in table), default=0)):
+        span = _span([row[k] for row, _ in table], light.cap)
+        for row, middle in table:
+            row[k] = _told(row[k], ticks_in(row[k], middle, light), span, CERTAIN)
+        starts = [_start(row[k].marks) for row, _ in table if row[k].ditto]
+        for row, middle in table if starts else ():
+            row[k] = row[k] if row[k].ditto else _in_line(row[k], middle, light, starts)
+    return out
+
+
+def _told(cell: Cell, ticks: Array, span: tuple[float, float], sure: float) -> Cell:
+    """A cell as a ditto, if there are ticks and they stand where the column is written in.
+
+    What was a ditto by its shape keeps its marks, which are whole where the ticks are their darkest parts.
+    """
+    if not len(ticks) or not span[0] <= hull(ticks).middle <= span[1]:
+        return cell
+    if cell.sort == "ditto" and _within(hull(ticks), hull(cell.marks)):
+        return replace(cell, ditto=sure)
+    return replace(cell, sort="ditto", marks=ticks, ditto=sure)
+
+
+def _within(inner: Box, outer: Box) -> bool:
+    return outer.left <= inner.middle <= outer.right and outer.top <= inner.level <= outer.bottom
+
+
+def _span(cells: Sequence[Cell], cap: float) -> tuple[float, float]:
+    """From where to where a column is written in: of its cells with writing in them, specks left out."""
+    boxes = [hull(cell.marks) for cell in cells if cell.sort in ("plain", "struck") and len(cell.marks)]
+    wide = [box for box in boxes if box.width > 0.8 * cap]
+    if len(wide) < FEWEST:
+        return -np.inf, np.inf
+    return float(np.percentile([b.left for b in wide], 10)), float(np.percentile([b.right for b in wide], 90))
+
+
+def _start(marks: Array) -> float:
+    return float(marks[:, mk.LEFT].min())
+
+
+def _in_line(cell: Cell, middle: float, light: Light, starts: Sequence[float]) -> Cell:
+    """A cell as a ditto if its ticks, fainter ones too, stand in line with others of their column."""
+    ticks = cell.marks if cell.sort == "ditto" else ticks_in(cell, middle, light, FAINT)
+    if not len(ticks) or min(abs(_start(ticks) - other) for other in starts) > ALIGNED * light.cap:
+        return cell
+    return replace(cell, sort="ditto", marks=ticks, ditto=LIKELY)
+
+
+def ticks_in(cell: Cell, middle: float, light: Light, dark: float = DARK) -> Array:
+    """The ticks of a cell that holds nothing else as dark as `dark` of the usual depth; none where it has
+    writing, or nothing. `middle` is the height of the middle of its row's letters.
+    """
+    none = np.zeros((0, 5))
+    if cell.sort == "struck":
+        return none
+    spots = _spots(cell.place, middle, light, dark)
+    runs = mk.split_runs(spots, GAP * light.cap)
+    fit = [run for run in runs if _like_ticks(hull(run), middle, light.cap) and len(run) <= 4]
+    if not fit:
+        return none
+    depths = [float(mk.depths(light.picture, run).max()) for run in fit]
+    best = int(np.argmax(depths))
+    if depths[best] < (DEEP if dark == DARK else dark) * light.depth:
+        return none
+    others = (run for run in runs if run is not fit[best])
+    return none if any(_writing(hull(run), middle, light.cap) for run in others) else fit[best]
+
+
+def _spots(place: Box, middle: float, light: Light, dark: float) -> Array:
+    """What is dark within a cell, about its row's writing, as marks."""
+    cap = light.cap
+    left, right = max(0, int(place.left + EDGE * cap)), int(place.right - EDGE * cap)
+    top = max(0, int(max(place.top - 0.1 * cap, middle - 1.1 * cap)))
+    bottom = int(min(place.bottom + 0.1 * cap, middle + 0.8 * cap))
+    part = light.picture[top:bottom, left : max(left, right)]
+    if part.size < 16:
+        return np.zeros((0, 5))
+    deep = np.asarray(part < PAPER - dark * light.depth, np.uint8)
+    stats = cv2.connectedComponentsWithStats(deep, connectivity=8)[2][1:].astype(np.float64)
+    stats[:, mk.LEFT] += left
+    stats[:, mk.TOP] += top
+    return np.asarray(stats[stats[:, mk.AREA] >= max(3.0, 0.012 * cap * cap)])
+
+
+def _like_ticks(box: Box, middle: float, cap: float) -> bool:
+    """Whether a run of spots has the size of two ticks and hangs where they do, above the middle."""
+    high, wide, level = box.height / cap, box.width / cap, (box.level - middle) / cap
+    return 0.22 < high < 0.85 and 0.2 < wide < 1.3 and -0.75 < level < -0.08
+
+
+def _writing(box: Box, middle: float, cap: float) -> bool:
+    """Whether a run of spots may be letters: as tall as such, on the line, and more than a speck."""
+    high = box.height / cap
+    return 0.5 < high < 1.6 and box.width > 0.4 * cap and abs(box.level - middle) < 0.45 * cap
