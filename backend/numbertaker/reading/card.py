@@ -123,7 +123,8 @@ def _read_table(
     side = form.side if form else side or "statement"
     heading = _read_heading(desk, table, head) if side != "statement" else {}
     lines = _read_lines(desk, table, side)
-    problems = (*_problems(form, heading, lines, side), *quality.advice())
+    other = _not_the_form(table, hint.form, forms)
+    problems = (*other, *_problems(form, heading, lines, side), *quality.advice())
     measured = {**quality.numbers(), "table": table_trust(table)}
     if table.form:
         measured["form"] = table.form.score
@@ -137,6 +138,20 @@ def _learnt_form(table: Table) -> Form | None:
         return None
     learnt = table.form.form
     return Form(learnt.name, learnt.side, tuple(f for f in learnt.fields if f))
+
+
+def _not_the_form(table: Table, named: str, forms: Sequence[Form]) -> tuple[str, ...]:
+    """What a person should know where a card was said to have a learnt form and was read by another, or by
+    none.
+    """
+    own = table.form.form.name if table.form else ""
+    if not named or named == own or named in {form.name for form in forms}:
+        return ()
+    instead = f"The form {own!r} fits and was taken instead." if own else "It was read without a form."
+    return (
+        f"This card was said to have the form {named!r}, but its columns and titles do not agree with that."
+        f" {instead} Look whether the columns are right, or whether the card is of another kind.",
+    )
 
 
 def table_trust(table: Table) -> float:

@@ -18,7 +18,7 @@ import numpy as np
 from numbertaker.reading.geometry import Array
 from numbertaker.reading.headings import Match, match_heading
 from numbertaker.reading.marks import Box
-from numbertaker.reading.rivals import NEVER, Gains, Rivals, hold_against
+from numbertaker.reading.rivals import NEVER, Gains, Rivals, hold_against, path_to
 from numbertaker.reading.rulings import Ruling
 from numbertaker.reading.titles import Word, title_text
 
@@ -139,15 +139,10 @@ def weigh(evidence: Evidence) -> Weighed | None:
     ends = np.array([_outer(evidence, cut, right=True) for cut in cuts])
     whole = score[:, 1:] + ends[:, None]
     most = [(int(j), n) for n, j in enumerate(whole.argmax(axis=0), start=1)]
-    best = {n: (float(whole[j, n - 1]), _path(before, j, n)) for j, n in most if whole[j, n - 1] > NEVER / 2}
+    best = {
+        n: (float(whole[j, n - 1]), path_to(before, j, n)) for j, n in most if whole[j, n - 1] > NEVER / 2
+    }
     return Weighed(evidence, tuple(cuts), spans, _gains(evidence, cuts, value, ends), best) if best else None
-
-
-def _path(before: Array, last: int, columns: int) -> tuple[int, ...]:
-    path = [last]
-    for count in range(columns, 0, -1):
-        path.append(int(before[path[-1], count]))
-    return tuple(reversed(path))
 
 
 def best_cutting(evidence: Evidence, weighed: Weighed | None = None) -> Cutting | None:

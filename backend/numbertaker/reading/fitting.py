@@ -26,11 +26,13 @@ from numbertaker.reading.learnt import LearntForm
 from numbertaker.reading.rivals import NEVER
 from numbertaker.reading.titles import title_text
 
-FITS: Final = 0.75
+FITS: Final = 0.7
 """A learnt form that fits at least so well is taken for the card's own; below it none of these is the
 answer.
 """
 FITS_IF_NAMED: Final = 0.5
+REWORDED: Final = 0.9
+"""How far a title agrees that has the same meaning in other words."""
 LIKE: Final = 0.6
 """Titles less alike than this are two."""
 TITLED, UNTITLED, OTHER = 1.3, 0.4, 1.0
@@ -39,6 +41,12 @@ WIDE, WIDTHS_APART = 0.5, 0.18
 """What a column gains by its share of the width, and how far off, as a logarithm, it hardly does."""
 UNSAID: Final = 0.4
 """How far a column agrees whose title was not read."""
+FOREIGN: Final = 1.2
+"""What a field that the form has not counts against it, in the units of one sure ruling."""
+NAMED: Final = 0.9
+"""A title that matches a wording so well names its field beyond doubt."""
+OUTSIDE: Final = 0.5
+"""What a side of the table may lose by stray writing before it counts, in the units of one sure ruling."""
 LOST: Final = 4.0
 """A form that needs cuts worse by so much, in the units of one sure ruling, fits a third as well."""
 
@@ -87,14 +95,32 @@ def fit(weighed: Weighed, form: LearntForm) -> Fitted | None:
     path = _best_path(weighed, gains + WIDE * np.exp(-((off / WIDTHS_APART) ** 2))) or path
     cutting = cutting_of(weighed, path)
     own = tuple(float(agreed[k, a, b]) for k, (a, b) in enumerate(pairwise(path)))
-    free = cutting_of(weighed, max(weighed.best.values())[1])
-    lost = max(0.0, _untitled(weighed, free) - _untitled(weighed, cutting))
+    lost = _unlike(weighed, path) + FOREIGN * len(_foreign(weighed, form))
     return Fitted(form, cutting, own, float(np.mean(own) * np.exp(-lost / LOST)))
 
 
-def _untitled(weighed: Weighed, cutting: Cutting) -> float:
-    """The score of some cuts without what titles gain: what rulings and gaps alone say."""
-    return cutting.score - sum(title_gain(weighed.evidence, span) for span in cutting.spans)
+def _foreign(weighed: Weighed, form: LearntForm) -> set[str]:
+    """The fields that the card's titles name beyond doubt and that the form has not."""
+    free = max(weighed.best.values())[1]
+    spans = [weighed.spans[pair] for pair in pairwise(free)]
+    return {s.match.field for s in spans if s.match.score >= NAMED and s.match.field} - set(form.fields)
+
+
+def _unlike(weighed: Weighed, path: Sequence[int]) -> float:
+    """What speaks against some cuts, whatever stands over them: clear places that they pass over, places
+    where nothing speaks for a cut, and writing left outside.
+    """
+    inner, at = weighed.gains.inner, np.array([cut.at for cut in weighed.cuts])
+    free = max(weighed.best.values())[1]
+    near = 0.8 * weighed.evidence.cap
+    passed = [k for k in free if path[0] < k < path[-1] and np.abs(at[list(path)] - at[k]).min() > near]
+    made = [k for k in path[1:-1] if k not in free]
+    outside = weighed.gains.left[path[0]], weighed.gains.right[path[-1]]
+    return float(
+        sum(max(0.0, inner[k]) for k in passed)
+        + sum(max(0.0, -inner[k]) for k in made)
+        + sum(max(0.0, -gain - OUTSIDE) for gain in outside)
+    )
 
 
 def _agreement(weighed: Weighed, form: LearntForm) -> Array:
@@ -116,7 +142,7 @@ def _agree(span: Span, alike: Array, form: LearntForm) -> Array:
     out = np.where(alike >= LIKE, alike, 0.0)
     for k, field in enumerate(form.fields):
         if field and field == span.match.field:
-            out[k] = max(out[k], span.match.score)
+            out[k] = max(out[k], REWORDED * span.match.score)
         elif not field and not span.match.field:
             out[k] = max(out[k], 0.5)
     return out

@@ -71,3 +71,13 @@ def _backward(gains: Gains) -> Array:
         end = np.maximum(gains.right[i + 1 :], out[i + 1 :] + gains.inner[i + 1 :])
         out[i] = float((gains.columns[i, i + 1 :] + end).max())
     return out
+
+
+def path_to(before: Array, last: int, columns: int) -> tuple[int, ...]:
+    """The cuts of the best table with so many columns that ends at a cut, left to right; `before` holds for
+    each cut and number of columns the cut before.
+    """
+    path = [last]
+    for count in range(columns, 0, -1):
+        path.append(int(before[path[-1], count]))
+    return tuple(reversed(path))

@@ -5,22 +5,27 @@ files.
 from __future__ import annotations
 
 import json
+import multiprocessing
 import re
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Callable, Mapping
+from concurrent.futures import Executor, ProcessPoolExecutor
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from numbertaker.archive import Archive
+from numbertaker.archive.scans import write_whole
 from numbertaker.evidence.errors import BadInput, NotFound
 from numbertaker.reading.lines import FIELDS
+from numbertaker.usecases.forming_task import learn_from_page
 
 if TYPE_CHECKING:
-    from numbertaker.reading.columns import Column
     from numbertaker.reading.learnt import LearntForm
 
 FOLDER: Final = "forms"
 HEADINGS: Final = "headings.json"
+CHOSEN: Final = "forms-of-sources.json"
+MakeExecutor: TypeAlias = Callable[[], Executor]
 _NAME: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,59}")
 
 
@@ -61,37 +66,132 @@ def headings_json(archive: Archive) -> str:
     return json.dumps(said)
 
 
-def learn_form(
-    archive: Archive, card_id: str, name: str, meanings: Mapping[str, str] | None = None, side: str = ""
-) -> LearntForm:
-    """Learn a form from the first scan of a card whose columns are right, and keep it under a name.
+def columns_of_card(archive: Archive, card_id: str, executor: MakeExecutor | None = None) -> LearntForm:
+    """The form of a card's first scan as it is found now, without a name, for a person to put right.
 
-    `meanings` says of columns, by their printed title, which field they hold ('' for none). `NotFound` for
-    a card
-    without a scan; `BadInput` where no table is found on it, or a title or field is unknown.
+    `NotFound` for a card without a scan; `BadInput` where no table is found on it. `executor` makes what the
+    page is read in, a process of its own if None: nothing that reads pictures is loaded into this one.
     """
-    from numbertaker.reading.finding import tables_of
-    from numbertaker.reading.headings import subject_of
-    from numbertaker.reading.learnt import learn
-    from numbertaker.reading.pages import open_page
-    from numbertaker.reading.recognisers import choose
-    from numbertaker.reading.table import Table
+    from numbertaker.reading.learnt import LearntForm
 
-    _check_name(name)
     page = next((p for p in archive.card_scans() if p.card_id == card_id), None)
     if page is None:
         raise NotFound("scan of card", card_id)
-    scan = open_page(archive.scan_bytes(page.sha256), page.page, name=archive.scan(page.sha256).name)
-    found = tables_of(scan, choose())
-    desk, table = next(((d, t) for d, t in found if isinstance(t, Table)), (None, None))
-    if desk is None or table is None:
-        raise BadInput(f"No table was found on the scan of card {card_id}, so it has no form to be learnt.")
-    columns = [_meant(column, meanings or {}) for column in table.columns]
-    _check_titles(meanings or {}, [column.title for column in table.columns])
-    said = next((s for line in table.above for s in (subject_of(w.text) for w in line) if s), "statement")
-    form = learn(name, side or said, columns, desk.plane, ruled=table.ruled)
+    asked = (str(archive.scan_path(page.sha256).resolve()), page.page, archive.scan(page.sha256).name)
+    with (executor or _one_process)() as pool:
+        told = pool.submit(learn_from_page, *asked, headings_json(archive)).result()
+    if "failed" in told:
+        raise BadInput(f"Card {card_id}: {told['failed']}")
+    return LearntForm.of_json(told)
+
+
+def learn_form(
+    archive: Archive,
+    card_id: str,
+    name: str,
+    meanings: Mapping[str, str] | None = None,
+    side: str = "",
+    *,
+    executor: MakeExecutor | None = None,
+) -> LearntForm:
+    """Learn a form from the first scan of a card whose columns are right, and keep it under a name.
+
+    `meanings` says of columns, by their printed title, which field they hold ('' for none). Raises as
+    `columns_of_card`; `BadInput` too where a title or field is unknown.
+    """
+    _check_name(name)
+    found, meant = columns_of_card(archive, card_id, executor), dict(meanings or {})
+    if unknown := next((title for title in meant if title not in found.titles), ""):
+        raise BadInput(f"No column has the title {unknown!r}; the card's are {', '.join(found.titles)}.")
+    fields = [meant.get(title, field) for title, field in zip(found.titles, found.fields, strict=True)]
+    return keep_told(archive, name, replace(found, fields=tuple(fields), side=side or found.side).to_json())
+
+
+def keep_told(archive: Archive, name: str, body: Mapping[str, Any]) -> LearntForm:
+    """Keep a form that somebody put right or shared, under a name; `BadInput` says what is wrong with it."""
+    from numbertaker.reading.learnt import LearntForm
+
+    form = LearntForm.of_json({**body, "name": name})
     keep_form(archive, form)
     return form
+
+
+def _one_process() -> Executor:
+    return ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("spawn"))
+
+
+@dataclass(frozen=True, slots=True)
+class FormColumn:
+    """A column of a form: its printed title, and the field of a line that it holds ('' for none)."""
+
+    title: str
+    field: str
+
+
+@dataclass(frozen=True, slots=True)
+class FormView:
+    """A learnt form as a person reads it. `sources` are those whose cards are said to have it."""
+
+    name: str
+    side: str
+    columns: list[FormColumn]
+    ruled: bool
+    sources: list[str]
+
+
+def form_view(form: LearntForm, chosen: Mapping[str, str]) -> FormView:
+    """A form, and for which sources it is chosen."""
+    columns = [FormColumn(title, field) for title, field in zip(form.titles, form.fields, strict=True)]
+    return FormView(
+        form.name, form.side, columns, form.ruled, [s for s, n in chosen.items() if n == form.name]
+    )
+
+
+def form_views(archive: Archive) -> list[FormView]:
+    """The archive's learnt forms, by name."""
+    told = chosen(archive)
+    return [form_view(form, told) for form in forms(archive)]
+
+
+def text_of_form(archive: Archive, name: str) -> str:
+    """A form as the file that is shared; `NotFound` where there is none of that name."""
+    return _file_of(archive, name).read_text(encoding="utf-8")
+
+
+def drop_form(archive: Archive, name: str) -> None:
+    """Forget a form; sources for which it was chosen are left to the program again. Cards stay as read."""
+    file = _file_of(archive, name)
+    for source_id, own in chosen(archive).items():
+        if own == name:
+            choose_form(archive, source_id, "")
+    file.unlink()
+
+
+def chosen(archive: Archive) -> dict[str, str]:
+    """For each source whose cards are said to have a learnt form the form's name, by source."""
+    file = archive.folder / CHOSEN
+    return dict(sorted(json.loads(file.read_text(encoding="utf-8")).items())) if file.exists() else {}
+
+
+def choose_form(archive: Archive, source_id: str, name: str) -> None:
+    """Say which learnt form the cards of a source have; '' leaves that to the program, card by card.
+
+    `NotFound` for an unknown source or form. It holds for whatever is read from then on.
+    """
+    if all(source.source_id != source_id for source in archive.evidence().sources):
+        raise NotFound("source", source_id)
+    if name:
+        _file_of(archive, name)
+    told = {**chosen(archive), source_id: name}
+    body = json.dumps({s: n for s, n in sorted(told.items()) if n}, ensure_ascii=False, indent=1) + "\n"
+    write_whole(archive.folder / CHOSEN, body.encode("utf-8"))
+
+
+def _file_of(archive: Archive, name: str) -> Path:
+    known = sorted(file.stem for file in (archive.folder / FOLDER).glob("*.json"))
+    if name not in known:
+        raise NotFound("form", name, near=known[:5])
+    return archive.folder / FOLDER / f"{name}.json"
 
 
 def keep_form(archive: Archive, form: LearntForm) -> Path:
@@ -107,22 +207,13 @@ def keep_form(archive: Archive, form: LearntForm) -> Path:
 
 def take_form(archive: Archive, file: Path) -> LearntForm:
     """Take in a form that somebody shared; `BadInput` says what is wrong with a file that is none."""
-    from numbertaker.reading.learnt import LearntForm
-
     try:
         body = json.loads(file.read_text(encoding="utf-8"))
     except (OSError, ValueError) as error:
         raise BadInput(f"{file.name}: expected a form as JSON, found something else ({error}).") from error
     if not isinstance(body, dict):
         raise BadInput(f"{file.name}: expected a form as JSON, found a {type(body).__name__}.")
-    form = LearntForm.of_json(body)
-    keep_form(archive, form)
-    return form
-
-
-def _meant(column: Column, meanings: Mapping[str, str]) -> Column:
-    """A column with the field that a person says it holds."""
-    return replace(column, field=meanings.get(column.title, column.field))
+    return keep_told(archive, str(body.get("name", "")), body)
 
 
 def _check_name(name: str) -> None:
@@ -132,11 +223,3 @@ def _check_name(name: str) -> None:
             f"expected such as 'works-card', "
             f"found {name!r}."
         )
-
-
-def _check_titles(meanings: Mapping[str, str], titles: list[str]) -> None:
-    for title, field in meanings.items():
-        if title not in titles:
-            raise BadInput(f"No column has the title {title!r}; the card's are {', '.join(titles)}.")
-        if field and field not in FIELDS:
-            raise BadInput(f"{field!r} is no field of a line; there are {', '.join(FIELDS)}.")

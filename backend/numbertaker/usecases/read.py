@@ -17,7 +17,7 @@ from numbertaker.archive.locks import holding
 from numbertaker.archive.values import ItemState, JobState
 from numbertaker.evidence.errors import NotFound
 from numbertaker.evidence.records import Card, Source
-from numbertaker.usecases.forms import forms_json, headings_json
+from numbertaker.usecases.forms import chosen, forms_json, headings_json
 from numbertaker.usecases.further_cards import PLACE, keep_further, place_of, read_with_others
 from numbertaker.usecases.reading_rows import keep_card
 from numbertaker.usecases.reading_task import Pages, read_pages
@@ -223,11 +223,11 @@ def _tasks(archive: Archive, job: Job) -> dict[str, Pages]:
     sources = {source.source_id: source for source in evidence.sources}
     names = {scan.sha256: scan.name for scan in archive.scans()}
     read_before, learnt, headings = archive.card_readings(), forms_json(archive), headings_json(archive)
-    shown = archive.card_scans()
+    shown, said = archive.card_scans(), chosen(archive)
     tasks: dict[str, Pages] = {}
     for item in job.items:
         card = cards[item.card_id]
-        hint = _hint(card, sources.get(card.source_id)) | {"name": names[item.sha256]}
+        hint = _hint(card, sources.get(card.source_id), said) | {"name": names[item.sha256]}
         if place := place_of(read_before, item.card_id, (item.sha256, item.page), shown):
             hint[PLACE] = str(place)
         if learnt != "[]":
@@ -239,9 +239,10 @@ def _tasks(archive: Archive, job: Job) -> dict[str, Pages]:
     return tasks
 
 
-def _hint(card: Card, source: Source | None) -> dict[str, str]:
+def _hint(card: Card, source: Source | None, chosen_forms: Mapping[str, str]) -> dict[str, str]:
     kind = source.kind if source else ""
-    return {"form": card.form or FORM_OF.get(kind, ""), "side": SIDE_OF.get(kind, "")}
+    form = chosen_forms.get(card.source_id) or card.form or FORM_OF.get(kind, "")
+    return {"form": form, "side": SIDE_OF.get(kind, "")}
 
 
 def _absolute(path: Path) -> Path:

@@ -26,6 +26,7 @@ from numbertaker.web.routes import (
     documents,
     exports,
     findings,
+    forms,
     houses,
     jobs,
     keeping,
@@ -85,6 +86,7 @@ def _api(limits: Limits) -> APIRouter:
     api.include_router(documents.router, max_body_size=limits.upload_bytes)
     api.include_router(exports.router, max_body_size=limits.upload_bytes)
     api.include_router(houses.router)
+    api.include_router(forms.router)
     for room in (overview, components, cards, findings, jobs, keeping):
         api.include_router(room.router)
     api.include_router(

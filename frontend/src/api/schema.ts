@@ -300,6 +300,111 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/forms": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The learnt forms of cards
+         * @description Each with its columns, and the sources whose cards are said to have it.
+         */
+        get: operations["learnt_forms"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/forms/{name}.json": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * A form as a file to share
+         * @description What another archive takes in.
+         */
+        get: operations["form_file"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/forms/{name}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Keep a form
+         * @description Learnt from a card and put right, or shared by somebody; one of that name is replaced.
+         */
+        put: operations["keep_learnt_form"];
+        post?: never;
+        /**
+         * Forget a form
+         * @description Sources for which it was chosen are left to the program again. Cards stay as they were read.
+         */
+        delete: operations["forget_form"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cards/{card_id}/form": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The form that a card's own scan shows
+         * @description Found anew on its first scan, still without a name: put its columns right, then keep it. Takes some
+         *     seconds.
+         */
+        get: operations["form_of_card"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/sources/{source_id}/form": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Say which form the cards of a source have
+         * @description It holds for whatever is read from then on; where a card does not fit, its reading says so.
+         */
+        put: operations["choose_form"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/overview": {
         parameters: {
             query?: never;
@@ -1831,6 +1936,82 @@ export interface components {
             notes: number[];
         };
         /**
+         * FormBody
+         * @description A form as it is kept and shared. `edges` run from 0 at the table's left side to 1 at its right, one
+         *     more than columns; `paper` is its usual colour, red, green and blue.
+         * @example {
+         *       "columns": [
+         *         {
+         *           "field": "engine",
+         *           "title": "Engine"
+         *         },
+         *         {
+         *           "field": "fitted",
+         *           "title": "Put on"
+         *         }
+         *       ],
+         *       "edges": [
+         *         0,
+         *         0.4,
+         *         1
+         *       ],
+         *       "format": "numbertaker-form/1",
+         *       "name": "shed-card",
+         *       "paper": [
+         *         238,
+         *         228,
+         *         205
+         *       ],
+         *       "ruled": true,
+         *       "side": "component"
+         *     }
+         */
+        FormBody: {
+            /** Format */
+            format: string;
+            /**
+             * Name
+             * @default
+             */
+            name?: string;
+            /** Side */
+            side: string;
+            /** Columns */
+            columns: components["schemas"]["Titled"][];
+            /** Edges */
+            edges: number[];
+            /** Ruled */
+            ruled: boolean;
+            /** Paper */
+            paper: number[];
+        };
+        /**
+         * FormColumn
+         * @description A column of a form: its printed title, and the field of a line that it holds ('' for none).
+         */
+        FormColumn: {
+            /** Title */
+            title: string;
+            /** Field */
+            field: string;
+        };
+        /**
+         * FormView
+         * @description A learnt form as a person reads it. `sources` are those whose cards are said to have it.
+         */
+        FormView: {
+            /** Name */
+            name: string;
+            /** Side */
+            side: string;
+            /** Columns */
+            columns: components["schemas"]["FormColumn"][];
+            /** Ruled */
+            ruled: boolean;
+            /** Sources */
+            sources: string[];
+        };
+        /**
          * GapView
          * @description A time for which a component is unaccounted for, the fitments on either side, and the leads in it.
          */
@@ -2147,6 +2328,17 @@ export interface components {
             basis: "stated" | "derived" | "estimated";
             /** Text */
             text: string;
+        };
+        /**
+         * Named
+         * @description Which form the cards of a source have; '' leaves it to the program, card by card.
+         * @example {
+         *       "form": "shed-card"
+         *     }
+         */
+        Named: {
+            /** Form */
+            form: string;
         };
         /**
          * NewDecision
@@ -2655,6 +2847,16 @@ export interface components {
              * @description Who says so.
              */
             by: string;
+        };
+        /**
+         * Titled
+         * @description A column: its printed title, and the field that it holds ('' for none).
+         */
+        Titled: {
+            /** Title */
+            title: string;
+            /** Field */
+            field: string;
         };
         /**
          * TotalView
@@ -3694,6 +3896,266 @@ export interface operations {
             };
             /** @description It clashes with what is here, or several things answer to it. */
             409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    learnt_forms: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FormView"][];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    form_file: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The form. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": Record<string, never>;
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    keep_learnt_form: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["FormBody"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FormView"];
+                };
+            };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    forget_form: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    form_of_card: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                card_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FormBody"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description It clashes with what is here, or several things answer to it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description What was handed over can't be read; the details name each fault. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+        };
+    };
+    choose_form: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                source_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Named"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The request came from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Failure"];
+                };
+            };
+            /** @description Nothing of that id is in the archive. */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };

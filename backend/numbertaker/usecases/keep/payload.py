@@ -23,8 +23,8 @@ from numbertaker.publishing.keeping.streams import csv_lines, json_lines, object
 from numbertaker.publishing.keeping.values import Holding
 from numbertaker.publishing.markdown import to_markdown
 from numbertaker.publishing.matter import Matter
+from numbertaker.usecases.forms import CHOSEN, HEADINGS
 from numbertaker.usecases.forms import FOLDER as FORMS
-from numbertaker.usecases.forms import HEADINGS
 from numbertaker.usecases.houses import COMPARISONS
 from numbertaker.usecases.houses import FOLDER as STYLES
 from numbertaker.usecases.keep.readme import readme
@@ -40,7 +40,8 @@ OTHER: Final = f"{PAYLOAD}archive/"
 BESIDE: Final = f"{PAYLOAD}archive/files/"
 _OWN: Final = r"[a-z0-9][a-z0-9-]{0,59}"
 BESIDE_NAME: Final = re.compile(
-    rf"{FORMS}/{_OWN}\.json|{STYLES}/{_OWN}\.toml|{re.escape(HEADINGS)}|{re.escape(COMPARISONS)}"
+    rf"{FORMS}/{_OWN}\.json|{STYLES}/{_OWN}\.toml|"
+    rf"{re.escape(HEADINGS)}|{re.escape(CHOSEN)}|{re.escape(COMPARISONS)}"
 )
 """What a file beside the rows may be called; nothing else is written on the way back."""
 SCAN_COLUMNS: Final = ("file", "sha256", "name", "media_type", "pages", "bytes", "by", "at")
@@ -75,7 +76,7 @@ def beside(archive: Archive) -> list[str]:
     """The files that lie beside the rows: forms learnt, headings told, house styles, comparisons."""
     found = [f"{FORMS}/{path.name}" for path in sorted((archive.folder / FORMS).glob("*.json"))]
     found += [f"{STYLES}/{path.name}" for path in sorted((archive.folder / STYLES).glob("*.toml"))]
-    found += [name for name in (HEADINGS, COMPARISONS) if (archive.folder / name).is_file()]
+    found += [name for name in (HEADINGS, CHOSEN, COMPARISONS) if (archive.folder / name).is_file()]
     return [name for name in found if BESIDE_NAME.fullmatch(name)]
 
 
