@@ -87,6 +87,18 @@ def test_half_a_date_that_looks_struck_is_none_where_the_whole_of_it_is_surely_p
     assert (settled.cell.sort, settled.text and settled.text.text) == ("plain", "20/12/40")
 
 
+PLACES = Column(100.0, 300.0, "WORKS", "place", 0.95)
+
+
+@pytest.mark.parametrize(("p", "sort"), [(0.99, "ditto"), (0.7, "plain")])
+def test_marks_that_geometry_takes_for_writing_are_a_ditto_where_they_are_surely_read_as_one(
+    p: float, sort: str
+) -> None:
+    """Ticks between dashes are as wide as a word; what is read as ticks less surely may be dirt."""
+    cell = Cell(PLACES, a_row(), "plain", letters(120, 100, 3), NO_MARKS)
+    assert settle(cell, {"text": said('"', p, ("", 1 - p))}, CAP).cell.sort == sort
+
+
 def around(grey: Array) -> Around:
     """A card in a table that is trusted."""
     return Around(0.95, known=False, grey=grey.astype(np.uint8), cap=CAP, fine=30.0)

@@ -29,7 +29,14 @@ FAINT: Final = 0.28
 DEEP: Final = 0.55
 """The share that ticks reach at their darkest."""
 ALIGNED: Final = 0.6
-"""Dittos of a column start within this of one another, in heights of a capital."""
+"""The middles of a column's dittos stand within this of one another, in heights of a capital."""
+ALONE: Final = 0.6
+"""The same of the only ticks of a column, under a blank cell."""
+LOW: Final = -0.08
+"""The middle of ticks is at least so far above that of letters, in heights of a capital."""
+LOWEST: Final = 0.5
+"""In line with others they may stand lower: where a row's letters are few or stacked its middle is known
+roughly."""
 FEWEST: Final = 3
 """From so many cells with writing in them on is it known where a column is written in."""
 EDGE: Final = 0.3
@@ -51,10 +58,19 @@ def with_dittos(rows: Sequence[list[Cell]], marks: Array, light: Light) -> list[
         span = _span([row[k] for row, _ in table], light.cap)
         for row, middle in table:
             row[k] = _told(row[k], ticks_in(row[k], middle, light), span, CERTAIN)
-        starts = [_start(row[k].marks) for row, _ in table if row[k].ditto]
-        for row, middle in table if starts else ():
-            row[k] = row[k] if row[k].ditto else _in_line(row[k], middle, light, starts)
+        others = [hull(row[k].marks).middle for row, _ in table if row[k].ditto]
+        for row, middle in table if others else ():
+            row[k] = row[k] if row[k].ditto else _in_line(row[k], middle, light, others)
+        _doubt_the_only_one([row for row, _ in table], k)
     return out
+
+
+def _doubt_the_only_one(rows: Sequence[list[Cell]], k: int) -> None:
+    """Hold the only ditto of a column for less sure where it stands under nothing that it could repeat."""
+    found = [n for n, row in enumerate(rows) if row[k].ditto]
+    if len(found) == 1 and (found[0] == 0 or rows[found[0] - 1][k].sort == "blank"):
+        row = rows[found[0]]
+        row[k] = replace(row[k], ditto=ALONE)
 
 
 def _told(cell: Cell, ticks: Array, span: tuple[float, float], sure: float) -> Cell:
@@ -82,28 +98,26 @@ def _span(cells: Sequence[Cell], cap: float) -> tuple[float, float]:
     return float(np.percentile([b.left for b in wide], 10)), float(np.percentile([b.right for b in wide], 90))
 
 
-def _start(marks: Array) -> float:
-    return float(marks[:, mk.LEFT].min())
-
-
-def _in_line(cell: Cell, middle: float, light: Light, starts: Sequence[float]) -> Cell:
-    """A cell as a ditto if its ticks, fainter ones too, stand in line with others of their column."""
-    ticks = cell.marks if cell.sort == "ditto" else ticks_in(cell, middle, light, FAINT)
-    if not len(ticks) or min(abs(_start(ticks) - other) for other in starts) > ALIGNED * light.cap:
+def _in_line(cell: Cell, middle: float, light: Light, others: Sequence[float]) -> Cell:
+    """A cell as a ditto if its ticks, fainter or lower ones too, stand in line with others of its column."""
+    ticks = cell.marks if cell.sort == "ditto" else ticks_in(cell, middle, light, FAINT, LOWEST)
+    if not len(ticks) or min(abs(hull(ticks).middle - at) for at in others) > ALIGNED * light.cap:
         return cell
     return replace(cell, sort="ditto", marks=ticks, ditto=LIKELY)
 
 
-def ticks_in(cell: Cell, middle: float, light: Light, dark: float = DARK) -> Array:
+def ticks_in(cell: Cell, middle: float, light: Light, dark: float = DARK, lowest: float = LOW) -> Array:
     """The ticks of a cell that holds nothing else as dark as `dark` of the usual depth; none where it has
-    writing, or nothing. `middle` is the height of the middle of its row's letters.
+    writing, or nothing. `middle` is the height of the middle of its row's letters, and the ticks' own is at
+    most `lowest` heights of a capital below it.
     """
     none = np.zeros((0, 5))
     if cell.sort == "struck":
         return none
     spots = _spots(cell.place, middle, light, dark)
-    runs = mk.split_runs(spots, GAP * light.cap)
-    fit = [run for run in runs if _like_ticks(hull(run), middle, light.cap) and len(run) <= 4]
+    dashes = _dashes(spots, middle, light.cap)
+    runs = mk.split_runs(spots[~dashes], GAP * light.cap)
+    fit = [run for run in runs if _like_ticks(hull(run), middle, light.cap, lowest) and len(run) <= 4]
     if not fit:
         return none
     depths = [float(mk.depths(light.picture, run).max()) for run in fit]
@@ -111,7 +125,24 @@ def ticks_in(cell: Cell, middle: float, light: Light, dark: float = DARK) -> Arr
     if depths[best] < (DEEP if dark == DARK else dark) * light.depth:
         return none
     others = (run for run in runs if run is not fit[best])
-    return none if any(_writing(hull(run), middle, light.cap) for run in others) else fit[best]
+    if any(_writing(hull(run), middle, light.cap) for run in others):
+        return none
+    return _between(fit[best], spots[dashes], light.cap)
+
+
+def _dashes(spots: Array, middle: float, cap: float) -> Array:
+    """Which spots are dashes, as clerks put them before and after the ticks."""
+    level = spots[:, mk.TOP] + spots[:, mk.HEIGHT] / 2 - middle
+    high, wide = spots[:, mk.HEIGHT] / cap, spots[:, mk.WIDTH] / cap
+    return np.asarray((high < 0.3) & (wide > 0.25) & (wide > 1.2 * high) & (np.abs(level) < 0.5 * cap))
+
+
+def _between(ticks: Array, dashes: Array, cap: float) -> Array:
+    """Ticks with the dashes that stand right beside them."""
+    box, right = hull(ticks), dashes[:, mk.LEFT] + dashes[:, mk.WIDTH]
+    near = (dashes[:, mk.LEFT] < box.right + 1.5 * cap) & (right > box.left - 1.5 * cap)
+    near &= dashes[:, mk.WIDTH] < 2.5 * cap
+    return np.concatenate([ticks, dashes[near]])
 
 
 def _spots(place: Box, middle: float, light: Light, dark: float) -> Array:
@@ -130,13 +161,14 @@ def _spots(place: Box, middle: float, light: Light, dark: float) -> Array:
     return np.asarray(stats[stats[:, mk.AREA] >= max(3.0, 0.012 * cap * cap)])
 
 
-def _like_ticks(box: Box, middle: float, cap: float) -> bool:
+def _like_ticks(box: Box, middle: float, cap: float, lowest: float) -> bool:
     """Whether a run of spots has the size of two ticks and hangs where they do, above the middle."""
     high, wide, level = box.height / cap, box.width / cap, (box.level - middle) / cap
-    return 0.22 < high < 0.85 and 0.2 < wide < 1.3 and -0.75 < level < -0.08
+    return 0.22 < high < 0.85 and 0.2 < wide < 1.3 and -0.75 < level < lowest
 
 
 def _writing(box: Box, middle: float, cap: float) -> bool:
-    """Whether a run of spots may be letters: as tall as such, on the line, and more than a speck."""
-    high = box.height / cap
-    return 0.5 < high < 1.6 and box.width > 0.4 * cap and abs(box.level - middle) < 0.45 * cap
+    """Whether a run of spots may be letters, or as much of them as is dark: as tall as such, on the line, and
+    more than a speck."""
+    high, wide, off = box.height / cap, box.width / cap, abs(box.level - middle) / cap
+    return (0.5 < high < 1.6 and wide > 0.4 and off < 0.45) or (0.3 < high < 1.6 and wide > 0.8 and off < 0.8)

@@ -34,6 +34,9 @@ STRUCK: Final = 0.5
 PLAINLY: Final = 0.85
 """A reading surer than this speaks against a strike-out, if one is on it less likely than `SELDOM`."""
 SELDOM: Final = 0.1
+UNMISTAKEN: Final = 0.95
+"""Ditto marks that are read surer than this are such, whatever geometry takes them for."""
+TICKS: Final = frozenset({'"', "''"})
 LONGER: Final = frozenset({"date", "figure", "name", "words"})
 """Kinds of which none is one sign long."""
 DITTO: Final = '"'
@@ -120,6 +123,8 @@ def settle(cell: Cell, own: Mapping[str, Reading], cap: float) -> Settled:
     kind = kind_of(cell.column.field)
     if cell.sort == "ditto" and not cell.ditto and _reads_as_text(own.get("text"), kind):
         cell = replace(cell, sort="plain")
+    if cell.sort == "plain" and _read_as_ticks(own.get("text")):
+        return Settled(replace(cell, sort="ditto"), own["text"])
     if cell.sort in ("plain", "struck") and _knows_strikes(own):
         return _told(cell, own, kind, cap)
     if cell.sort == "struck":
@@ -167,6 +172,12 @@ def _reads_as_text(reading: Reading | None, kind: Kind) -> bool:
     if reading is None or not reading.strikes or reading.confidence < 0.9:
         return False
     return not is_written_ditto(reading.text) and len(reading.text) > 1 and fits(reading.text, kind) >= 1
+
+
+def _read_as_ticks(reading: Reading | None) -> bool:
+    """Whether what looks like writing is surely read as ditto marks; below that it may be dirt."""
+    ticks = reading is not None and reading.text.replace(" ", "").strip("-—–") in TICKS
+    return ticks and reading is not None and reading.strikes and reading.confidence >= UNMISTAKEN
 
 
 def _of_ditto(reading: Reading | None) -> float:
