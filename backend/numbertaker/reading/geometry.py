@@ -14,7 +14,7 @@ pixels).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
@@ -23,6 +23,7 @@ import numpy as np
 import numpy.typing as npt
 
 from numbertaker.reading.dotted import in_dotted_lines
+from numbertaker.reading.pixels import components, long_runs, marked, reduced, ridges, spread, without
 
 if TYPE_CHECKING:
     from numbertaker.reading.papers import Paper
@@ -40,6 +41,8 @@ STEEPEST: Final = 0.1
 SHEAR: Final = 0.035
 """How far the columns may stand off square to the rows."""
 MOST_POINTS: Final = 30_000
+AT_ONCE: Final = 60_000
+"""So many points are laid under slopes at once: more, and they don't stay near the processor."""
 FEWEST_LETTERS: Final = 12
 
 
@@ -109,59 +112,38 @@ def even_light(colour: Picture) -> tuple[Picture, Picture]:
     """
     height, width = colour.shape[:2]
     small = cv2.resize(colour, (max(8, width // 8), max(8, height // 8)), interpolation=cv2.INTER_AREA)
-    ground = cv2.medianBlur(cv2.morphologyEx(small, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8)), 9)
-    light = ground.max(axis=2)
-    bed = (light < 0.55 * np.percentile(light, 75)).astype(np.uint8)
+    ground: Array = cv2.medianBlur(cv2.morphologyEx(small, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8)), 9)
+    light = lightest(np.asarray(ground, np.uint8))
+    bed: Array = (light < 0.55 * np.percentile(light, 75)).astype(np.uint8)
     bed = cv2.dilate(
         cv2.morphologyEx(bed, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8)), np.ones((3, 3), np.uint8)
     )
     bed = cv2.resize(bed, (width, height), interpolation=cv2.INTER_NEAREST)
     ground = cv2.resize(ground, (width, height), interpolation=cv2.INTER_LINEAR)
-    even = cv2.divide(colour, np.maximum(ground, 1), scale=PAPER)
-    even[bed > 0] = PAPER
-    return np.asarray(even, np.uint8), np.asarray(bed, np.uint8)
-
-
-def spread(values: Array) -> tuple[float, float]:
-    """Median and robust deviation (1.48 × the median absolute deviation), from a sample."""
-    sample = np.ascontiguousarray(values[::3, ::3]).ravel() if values.ndim == 2 else values.ravel()
-    middle = _median(sample)
-    return middle, 1.48 * _median(np.abs(sample - middle)) + 1e-3
-
-
-def _median(values: Array) -> float:
-    """The same as numpy's, which looks for what is no number first, and takes half as long again for it."""
-    half = len(values) // 2
-    if len(values) % 2:
-        return float(np.partition(values, half)[half])
-    return float(np.partition(values, (half - 1, half))[half - 1 : half + 1].mean())
-
-
-def components(ink: Picture) -> tuple[Array, Array]:
-    """The connected marks of a mask: the number of each pixel's, 0 for paper, and each one's left, top,
-    width, height and area. By blocks (Grana et al., 2010), in half the time of the library's own choice.
-    """
-    _, names, stats, _ = cv2.connectedComponentsWithStatsWithAlgorithm(ink, 8, cv2.CV_32S, cv2.CCL_BBDT)
-    return np.asarray(names), np.asarray(stats)
+    even = np.asarray(cv2.divide(colour, np.maximum(ground, 1), scale=PAPER), np.uint8)
+    if bed.any():
+        even[bed > 0] = PAPER
+    return even, np.asarray(bed, np.uint8)
 
 
 def ink_mask(grey: Picture, window: int, depth: float = 0.14) -> Picture:
     """Marks darker than their surroundings by `depth` of the paper and by three times its grain."""
-    soft = cv2.GaussianBlur(grey, (3, 3), 0).astype(np.float32)
-    around = cv2.blur(grey, (window, window)).astype(np.float32)
-    _, grain = spread(soft)
-    return np.asarray(
-        (soft < around - max(depth * PAPER * 0.5, 3 * grain)) & (soft < PAPER * (1 - depth)), np.uint8
-    )
+    soft, around = cv2.GaussianBlur(grey, (3, 3), 0), cv2.blur(grey, (window, window))
+    _, grain = spread(np.asarray(soft))
+    # of whole numbers a difference is greater than a bound where it is greater than the bound's whole part
+    least = int(max(depth * PAPER * 0.5, 3 * grain))
+    _, deep = cv2.threshold(cv2.subtract(around, soft), least, 1, cv2.THRESH_BINARY)
+    _, dark = cv2.threshold(soft, math.ceil(PAPER * (1 - depth)) - 1, 1, cv2.THRESH_BINARY_INV)
+    return np.asarray(cv2.min(deep, dark), np.uint8)
 
 
 def without_long_strokes(ink: Picture, tall: int, wide: int) -> Picture:
     """Take rulings out of a mask: strokes longer than any letter's."""
     upright = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((tall, 1), np.uint8))
-    level = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((1, wide), np.uint8))
+    level: Array = long_runs(ink, wide)
     upright = cv2.dilate(upright, np.ones((1, 3), np.uint8))
     level = cv2.dilate(level, np.ones((3, 1), np.uint8))
-    return np.asarray(np.where((upright > 0) | (level > 0), 0, ink), np.uint8)
+    return np.asarray(cv2.subtract(ink, cv2.max(upright, level)), np.uint8)
 
 
 def find_letters(ink: Picture) -> Letters | None:
@@ -183,57 +165,52 @@ def find_letters(ink: Picture) -> Letters | None:
     heights = h[fit]
     cap = float(np.percentile(heights[heights > 0.7 * np.median(heights)], 60))
     fit &= (h > 0.3 * cap) & (h < 2.6 * cap)
-    dotted = np.take(dots.astype(np.uint8), labels) if dots.any() else None
-    return Letters(np.take(fit.astype(np.uint8), labels), stats[fit].astype(np.float64), cap, dotted)
-
-
-def ridges(grey: Picture, reach: int = 3, along: int = 9) -> Array:
-    """How much lighter *both* sides of a pixel are, left and right, in units of the paper's grain.
-
-    Asking for both sides lets a card's edge or a shadow give nothing.
-    """
-    soft = cv2.blur(grey.astype(np.float32), (1, along))
-    out: Array = np.zeros(soft.shape, np.float32)
-    inner = out[:, reach:-reach]
-    np.minimum(soft[:, : -2 * reach], soft[:, 2 * reach :], out=inner)
-    inner -= soft[:, reach:-reach]
-    middle, grain = spread(out)
-    out -= middle
-    out /= grain
-    return np.asarray(np.maximum(out, -1.5, out=out))
+    dotted = marked(labels, dots) if dots.any() else None
+    return Letters(marked(labels, fit), stats[fit].astype(np.float64), cap, dotted)
 
 
 class _Gathering:
     """How well points gather on few levels, for one slope after another; what is needed for that is kept,
-    since hundreds are tried.
+    since hundreds are tried, several at once.
     """
 
     def __init__(self, at: Points, across: Points, weight: Points, length: int) -> None:
         # in cells of two pixels, counted from a fifth of the picture before its edge
-        self.at, self.across, self.weight = 0.5 * at + 0.1 * length, 0.5 * across, weight
+        self.at, self.across = 0.5 * at + 0.1 * length, 0.5 * across
         self.changing = (at / length - 0.5) * self.across
         self.most = 0.7 * length
-        self.level, self.cells = np.empty(len(at)), np.empty(len(at), np.int64)
+        self.widest = float(np.abs(self.across).max(initial=0.0))
+        self.together = max(1, AT_ONCE // max(1, len(at)))
+        self.weight = np.tile(weight, self.together)
 
     def best(self, slopes: Array, trends: Iterable[float]) -> tuple[float, float]:
         """The slope, and how it changes down the page, under which they gather best; the first of equals."""
-        tried = [(self._under(at, a), float(a), float(b)) for b, at in self._bent(trends) for a in slopes]
+        tried = [
+            (float(value), float(a), float(b))
+            for b in trends
+            for at in [self.at - b * self.changing if b else self.at]
+            for some in np.split(slopes, range(self.together, len(slopes), self.together))
+            for a, value in zip(some, self._under(at, some), strict=True)
+        ]
         most = max(value for value, _, _ in tried)
         return min((a, b) for value, a, b in tried if value == most)
 
-    def _bent(self, trends: Iterable[float]) -> Iterator[tuple[float, Points]]:
-        return ((b, self.at - b * self.changing if b else self.at) for b in trends)
-
-    def _under(self, at: Points, slope: float) -> float:
-        """The sum of a power of the levels' histogram."""
-        np.multiply(self.across, slope, out=self.level)
-        np.subtract(at, self.level, out=self.level)
-        np.clip(self.level, 0.0, self.most, out=self.level)
-        np.copyto(self.cells, self.level, casting="unsafe")
-        hist = np.bincount(self.cells, weights=self.weight)
-        smooth = np.convolve(hist, (0.25, 0.5, 0.25), "same")
+    def _under(self, at: Points, slopes: Array) -> Points:
+        """For each slope the sum of a power of the levels' histogram."""
+        level = at - np.multiply.outer(slopes, self.across)
+        reach = float(np.abs(slopes).max()) * self.widest
+        if len(at) and (at.min() < reach or at.max() + reach > self.most):
+            np.clip(level, 0.0, self.most, out=level)
+        cells = level.astype(np.int64)
+        wide = int(self.most) + 2  # one more, so that a level has none of the next slope's beside it
+        last = cells.max(axis=1)
+        cells += wide * np.arange(len(slopes))[:, None]
+        weight = self.weight[: cells.size]
+        hist = np.bincount(cells.ravel(), weights=weight, minlength=wide * len(slopes))
+        smooth = np.convolve(hist, (0.25, 0.5, 0.25), "same").reshape(len(slopes), wide)
+        smooth[np.arange(len(slopes)), last + 1] = 0.0  # beyond the last point nothing is smoothed
         # less than squares: one long crease must not outweigh all columns of writing
-        return float((smooth * np.sqrt(smooth)).sum())
+        return np.asarray((smooth * np.sqrt(smooth)).sum(axis=1), np.float64)
 
 
 def best_trend(
@@ -264,10 +241,13 @@ def row_points(letters: Letters) -> tuple[Points, Points]:
 def column_points(dark: Picture, letters: Letters) -> tuple[Points, Points]:
     """Pixels of upright rulings between the letters, and the starts and ends of text runs."""
     strength = ridges(dark)
-    strength = np.minimum(strength, 3.5)
-    strength[cv2.dilate(letters.mask, np.ones((3, 7), np.uint8)) > 0] = 0
-    y, x = np.nonzero(strength > 2)
-    rule, rule_weight = _thin(np.column_stack([x, y]).astype(np.float64), strength[y, x].astype(np.float64))
+    mask = np.asarray(cv2.dilate(letters.mask, np.ones((3, 7), np.uint8)), np.uint8)
+    strength = without(np.minimum(strength, np.float32(3.5)), mask)
+    strong = np.flatnonzero(strength > 2)
+    y, x = np.divmod(strong, strength.shape[1])
+    rule, rule_weight = _thin(
+        np.column_stack([x, y]).astype(np.float64), strength.ravel()[strong].astype(np.float64)
+    )
     closed = cv2.morphologyEx(letters.mask, cv2.MORPH_CLOSE, np.ones((3, int(1.5 * letters.cap)), np.uint8))
     _, s = components(np.asarray(closed, np.uint8))
     s = s[1:][s[1:, 3] > 0.5 * letters.cap].astype(np.float64)
@@ -337,7 +317,7 @@ def lay_flat(scan: Picture, paper: Paper | None = None) -> Plane | None:
     if letters is None:
         return None
     outline = _outline(bed, np.asarray(np.linalg.inv(start), np.float64), paper)
-    tiny = np.asarray(cv2.resize(small, (32, 24), interpolation=cv2.INTER_AREA), np.uint8)
+    tiny = np.asarray(cv2.resize(reduced(small, 4), (32, 24), interpolation=cv2.INTER_AREA), np.uint8)
     return Plane(flat, letters, turn @ start, outline, tiny)
 
 

@@ -15,7 +15,7 @@ from typing import Final
 import cv2
 import numpy as np
 
-from numbertaker.reading.geometry import PAPER, Array, Letters, Picture
+from numbertaker.reading.geometry import PAPER, Array, Letters, Picture, darkest, lightest
 
 FEWEST: Final = 0.0006
 """A stamp covers at least this share of a card."""
@@ -37,22 +37,15 @@ class Stamp:
     writing: float
 
 
-def densities(colour: Picture, paper: Array) -> Array:
-    """Density of each pixel and channel above the paper."""
-    light = np.clip(colour.astype(np.float32), 4, None)
-    return np.asarray(np.log(np.maximum(paper, 8).astype(np.float32) / light).clip(0, None))
-
-
 def find_stamp(colour: Picture, letters: Letters) -> Stamp | None:
     """The coloured ink on a flat picture whose light has been evened; None where there is no such."""
     # half the size is fine enough to tell inks by, and takes a quarter of the time
-    small = cv2.resize(colour, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
+    small = np.asarray(cv2.resize(colour, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA), np.uint8)
     mask = cv2.resize(letters.mask, (small.shape[1], small.shape[0]), interpolation=cv2.INTER_NEAREST) > 0
-    d = densities(np.asarray(small, np.uint8), np.full(3, PAPER))
-    channels = cv2.split(d)
-    most = cv2.max(cv2.max(channels[0], channels[1]), channels[2])
+    table = _table_of_densities(PAPER)
+    most = table[darkest(small)]
     strong = most > DENSE
-    ratio = cv2.min(cv2.min(channels[0], channels[1]), channels[2]) / np.maximum(most, 1e-3)
+    ratio = table[lightest(small)] / np.maximum(most, 1e-3)
     written = ratio[mask & strong]
     if len(written) < 50:
         return None
@@ -60,11 +53,12 @@ def find_stamp(colour: Picture, letters: Letters) -> Stamp | None:
     coloured = strong & (ratio < COLOURED * usual)
     if coloured.mean() < FEWEST:
         return None
-    middle = np.median(d[coloured], axis=0)
+    stamped = table[small[coloured]]
+    middle = np.median(stamped, axis=0)
     dense, thin = int(middle.argmax()), int(middle.argmin())
-    on_letters = d[mask & strong & ~coloured]
+    on_letters = table[small[mask & strong & ~coloured]]
     own = float(np.median(on_letters[:, thin] / np.maximum(on_letters[:, dense], 1e-3)))
-    other = float(np.median(d[coloured][:, thin] / np.maximum(d[coloured][:, dense], 1e-3)))
+    other = float(np.median(stamped[:, thin] / np.maximum(stamped[:, dense], 1e-3)))
     return Stamp(dense, thin, other, own) if other < COLOURED * own else None
 
 
@@ -80,16 +74,28 @@ def without_stamp(colour: Picture, stamp: Stamp, more: float = 1.0) -> Picture:
     under it.
     """
     amount, dense, paper = _stamp_density(colour, stamp)
-    left = np.clip(dense - more * amount, 0, None)
-    bare = np.clip(paper[None, None, :] * np.exp(-left)[:, :, None], 0, 255).astype(np.uint8)
     on = cv2.dilate((amount > 0.12).astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
-    return np.asarray(np.where(on[:, :, None], bare, colour), np.uint8)
+    left = np.clip(dense[on] - more * amount[on], 0, None)
+    out = colour.copy()
+    out[on] = np.clip(paper[None, :] * np.exp(-left)[:, None], 0, 255).astype(np.uint8)
+    return out
 
 
 def _stamp_density(colour: Picture, stamp: Stamp) -> tuple[Array, Array, Array]:
     """The stamp's density, the whole density in its dense channel, and the crop's paper."""
-    paper = np.percentile(colour.reshape(-1, 3), 92, axis=0)
-    d = densities(colour, paper)
-    dense, thin = d[:, :, stamp.dense], d[:, :, stamp.thin]
+    paper = np.array([np.percentile(channel, 92) for channel in cv2.split(colour)])
+    dense, thin = (_density(colour, channel, paper) for channel in (stamp.dense, stamp.thin))
     amount = (stamp.writing * dense - thin) / (stamp.writing - stamp.stamp)
     return np.clip(amount, 0, dense), dense, paper
+
+
+def _density(colour: Picture, channel: int, paper: Array) -> Array:
+    """Density of each pixel in one channel."""
+    table = _table_of_densities(float(paper[channel]))
+    return np.asarray(cv2.LUT(np.ascontiguousarray(colour[:, :, channel]), table))
+
+
+def _table_of_densities(paper: float) -> Array:
+    """The density above the paper of each of the 256 values that a pixel may have."""
+    light = np.clip(np.arange(256, dtype=np.float32), 4, None)
+    return np.asarray(np.log(np.float32(max(paper, 8)) / light).clip(0, None), np.float32)

@@ -13,7 +13,8 @@ from typing import Final
 import cv2
 import numpy as np
 
-from numbertaker.reading.geometry import PAPER, Array, Picture, components, darkest, lightest, spread
+from numbertaker.reading.geometry import PAPER, Array, Picture, darkest, lightest, without_long_strokes
+from numbertaker.reading.pixels import components, spread
 
 LEFT, TOP, WIDTH, HEIGHT, AREA = range(5)
 FAINTEST: Final = 9.0
@@ -83,11 +84,7 @@ def strokes_out(
     """Take rulings out of the mask: along known ones whatever is thin, elsewhere only very long strokes:
     level ones longer than `longest`, in heights of a capital.
     """
-    out = ink.copy()
-    tall = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((int(2.6 * cap), 1), np.uint8))
-    wide = cv2.morphologyEx(ink, cv2.MORPH_OPEN, np.ones((1, int(longest * cap)), np.uint8))
-    out[cv2.dilate(tall, np.ones((1, 3), np.uint8)) > 0] = 0
-    out[cv2.dilate(wide, np.ones((3, 1), np.uint8)) > 0] = 0
+    out = np.asarray(without_long_strokes(ink, int(2.6 * cap), int(longest * cap)))
     for picture, lines in ((out, upright), (out.T, level)):
         for at in lines:
             strip = picture[:, max(0, round(at) - 2) : round(at) + 3]
@@ -153,12 +150,11 @@ def like_the_writing(marks: Array, colour: Picture, cap: float) -> Array:
     another;
     the writing, black or blue, is dark in all. Faint marks stay where they stand in a word of three or more.
     """
-    letters = letter_like(marks, cap)
-    if len(letters) < 5:
+    if len(letter_like(marks, cap)) < 5:
         return marks
     dark, light = darkest(colour), lightest(colour)
     depth = np.array([_depths(dark, light, m) for m in marks])
-    usual = np.median(np.array([_depths(dark, light, m) for m in letters]), axis=0)
+    usual = np.median(depth[is_letter_like(marks, cap)], axis=0)
     neutral = depth[:, 1] / np.maximum(depth[:, 0], 1) >= 0.5 * usual[1] / max(usual[0], 1)
     # a tick or a full stop is thinner than a letter, and blur takes more of its depth
     deep = depth[:, 1] >= np.where(marks[:, HEIGHT] < 0.65 * cap, 0.22, 0.38) * usual[1]
@@ -203,9 +199,10 @@ def _at_share(values: Picture, share: float) -> float:
     """The value below which `share` per cent of the values lie, without interpolation, which costs most of
     the time.
     """
-    flat = values.ravel()
+    flat = values.flatten()
     at = int(share / 100 * (len(flat) - 1))
-    return float(np.partition(flat, at)[at])
+    flat.partition(at)
+    return float(flat[at])
 
 
 def _in_words(marks: Array, cap: float) -> Array:
@@ -218,8 +215,13 @@ def _in_words(marks: Array, cap: float) -> Array:
 
 def letter_like(marks: Array, cap: float) -> Array:
     """Those that are as tall as a letter and not a stroke."""
+    return marks[is_letter_like(marks, cap)]
+
+
+def is_letter_like(marks: Array, cap: float) -> Array:
+    """Which are as tall as a letter and not a stroke."""
     h, w = marks[:, HEIGHT], marks[:, WIDTH]
-    return marks[(h > 0.5 * cap) & (h < 2.2 * cap) & (w < 9 * cap)]
+    return (h > 0.5 * cap) & (h < 2.2 * cap) & (w < 9 * cap)
 
 
 def split_runs(marks: Array, gap: float) -> list[Array]:

@@ -13,7 +13,8 @@ from typing import Final
 import cv2
 import numpy as np
 
-from numbertaker.reading.geometry import Array, Picture, ridges, spread
+from numbertaker.reading.geometry import Array, Picture
+from numbertaker.reading.pixels import ridges, spread, without
 
 BAND: Final = 24
 """Height of a band in pixels of the flat picture."""
@@ -58,11 +59,10 @@ class Ruling:
 
 def upright_rulings(dark: Picture, letters: Picture, cap: float) -> tuple[Ruling, ...]:
     """The upright rulings, left to right. `letters` masks what is writing."""
-    mask = cv2.dilate(letters, np.ones((11, 5), np.uint8)) > 0
-    raw = ridges(dark, along=7)
-    raw[mask] = 0
+    mask = cv2.dilate(letters, np.ones((11, 5), np.uint8))
+    raw = without(ridges(dark, along=7), np.asarray(mask, np.uint8))
     bands = max(8, dark.shape[0] // BAND)
-    open_ = np.maximum(_banded((~mask).astype(np.float32), bands), 0.15)
+    open_ = np.maximum(_banded((mask == 0).astype(np.float32), bands), 0.15)
     deep = _banded(raw, bands) / open_
     seen: Array = _banded(np.minimum(raw, MOST), bands) / open_
     seen = np.asarray(cv2.dilate(seen.astype(np.float32), np.ones((1, 3), np.uint8)))
@@ -73,7 +73,9 @@ def upright_rulings(dark: Picture, letters: Picture, cap: float) -> tuple[Ruling
 
 def level_rulings(dark: Picture, letters: Picture, cap: float) -> tuple[Ruling, ...]:
     """The level rulings, top to bottom."""
-    return upright_rulings(np.ascontiguousarray(dark.T), np.ascontiguousarray(letters.T), cap)
+    return upright_rulings(
+        np.asarray(cv2.transpose(dark), np.uint8), np.asarray(cv2.transpose(letters), np.uint8), cap
+    )
 
 
 def _spans(ruling: Ruling, top: float, bottom: float) -> bool:

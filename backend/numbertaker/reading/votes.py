@@ -15,7 +15,8 @@ from typing import Final
 import cv2
 import numpy as np
 
-from numbertaker.reading.geometry import Array, Picture, ridges, spread
+from numbertaker.reading.geometry import Array, Picture
+from numbertaker.reading.pixels import ridges, spread, without
 from numbertaker.reading.rulings import Ruling
 
 BANDS: Final = 40
@@ -47,10 +48,9 @@ def voted_rulings(
 
     `span` are the heights between which writing stands, `sides` its left and right ends.
     """
-    mask = cv2.dilate(letters, np.ones((9, 5), np.uint8)) > 0
-    raw = np.minimum(ridges(dark, along=7), 3.0)
-    raw[mask] = 0
-    ink, free = _banded(raw), np.maximum(_banded((~mask).astype(np.float32)), 0.12)
+    mask = np.asarray(cv2.dilate(letters, np.ones((9, 5), np.uint8)), np.uint8)
+    raw = without(np.minimum(ridges(dark, along=7), 3.0), mask)
+    ink, free = _banded(raw), np.maximum(_banded((mask == 0).astype(np.float32)), 0.12)
     strength = np.asarray(ink / free)
     strength -= cv2.blur(strength, (61, 1))
     strength = np.asarray(cv2.dilate(strength.astype(np.float32), np.ones((1, 3), np.uint8)))
