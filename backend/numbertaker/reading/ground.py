@@ -137,8 +137,7 @@ def writing_in(ground: Ground, row: Row) -> Array:
 @lru_cache(maxsize=KEPT)
 def runs_in(ground: Ground, row: Row, gap: float) -> tuple[Box, ...]:
     """Boxes of the runs of writing in a row, divided at gaps alone."""
-    runs = mk.split_runs(writing_in(ground, row), gap * ground.cap)
-    return tuple(hull(run) for run in runs if len(mk.letter_like(run, ground.cap)))
+    return tuple(mk.boxes_of_runs(writing_in(ground, row), gap * ground.cap, ground.cap))
 
 
 def words_in(

@@ -228,7 +228,27 @@ def split_runs(marks: Array, gap: float) -> list[Array]:
     """Split marks at gaps wider than `gap`, left to right."""
     if not len(marks):
         return []
+    order, starts = _runs(marks, gap)
+    return list(np.split(order, starts[1:]))
+
+
+def _runs(marks: Array, gap: float) -> tuple[Array, Array]:
+    """Marks (one at least) from left to right, and where among them each run begins."""
     order = marks[np.argsort(marks[:, LEFT], kind="stable")]
     reach = np.maximum.accumulate(order[:, LEFT] + order[:, WIDTH])
     cuts = np.flatnonzero(order[1:, LEFT] - reach[:-1] > gap) + 1
-    return list(np.split(order, cuts))
+    return order, np.concatenate([[0], cuts])
+
+
+def boxes_of_runs(marks: Array, gap: float, cap: float) -> list[Box]:
+    """The boxes round the runs of marks that have a letter in them, all at once."""
+    if not len(marks):
+        return []
+    order, starts = _runs(marks, gap)
+    right = np.maximum.reduceat(order[:, LEFT] + order[:, WIDTH], starts)
+    top = np.minimum.reduceat(order[:, TOP], starts)
+    bottom = np.maximum.reduceat(order[:, TOP] + order[:, HEIGHT], starts)
+    lettered = np.flatnonzero(np.logical_or.reduceat(is_letter_like(order, cap), starts))
+    sides = zip(order[starts, LEFT].tolist(), top.tolist(), right.tolist(), bottom.tolist(), strict=True)
+    boxes = [Box(*four) for four in sides]
+    return [boxes[k] for k in lettered]

@@ -81,7 +81,9 @@ def open_page(
     out = np.empty((image.height, image.width, 3), np.uint8)
     for top in range(0, image.height, STRIP):  # in strips: two copies of a large scan, not four
         strip = _as_rgb(image.crop((0, top, image.width, min(image.height, top + STRIP))))
-        out[top : top + STRIP] = np.asarray(strip, dtype=np.uint8)[:, :, ::-1]
+        # turned about by Pillow: numpy takes four times as long to read backwards
+        flat = np.frombuffer(strip.tobytes("raw", "BGR"), np.uint8)
+        out[top : top + STRIP] = flat.reshape(strip.height, strip.width, 3)
     return out
 
 

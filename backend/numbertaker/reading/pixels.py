@@ -30,8 +30,8 @@ def spread(values: Array) -> tuple[float, float]:
     sample = np.ascontiguousarray(values[::3, ::3]).ravel() if values.ndim == 2 else values.ravel()
     if sample.dtype.kind in "iu":
         return _spread_of_whole(sample)
-    middle = _median(sample)
-    return middle, 1.48 * _median(np.abs(sample - middle)) + 1e-3
+    middle = median(sample)
+    return middle, 1.48 * median(np.abs(sample - middle)) + 1e-3
 
 
 def _spread_of_whole(sample: Array) -> tuple[float, float]:
@@ -52,8 +52,10 @@ def _middle_of_counts(value: Array, count: Array) -> float:
     return float(value[low] + value[high]) / 2
 
 
-def _median(values: Array) -> float:
-    """The same as numpy's, which looks for what is no number first, and takes half as long again for it."""
+def median(values: Array) -> float:
+    """The median of an array of one axis, as numpy gives it; numpy looks for what is no number first, and of
+    few values that takes most of the time.
+    """
     half = len(values) // 2
     if len(values) % 2:
         return float(np.partition(values, half)[half])

@@ -14,7 +14,7 @@ import cv2
 import numpy as np
 
 from numbertaker.reading.geometry import Array, Picture
-from numbertaker.reading.pixels import ridges, spread, without
+from numbertaker.reading.pixels import median, ridges, spread, without
 
 BAND: Final = 24
 """Height of a band in pixels of the flat picture."""
@@ -123,14 +123,14 @@ def _span(smooth: Array, profile: Array, deep: Array, *, at: int, band: float, n
     if last - first < 3:
         return None
     # smoothing has drawn the ends out by up to two bands: take them back to where the line itself is seen
-    strong = 0.4 * float(np.median(profile[first : last + 1]))
+    strong = 0.4 * median(profile[first : last + 1])
     while last - first > 3 and profile[first] < strong:
         first += 1
     while last - first > 3 and profile[last] < strong:
         last -= 1
     inside = profile[first : last + 1]
     share = float((inside > 0.5 * SEEN).mean())
-    strength = float(np.median(inside.clip(0, None)))
+    strength = median(inside.clip(0, None))
     clear = strength * len(inside) ** 0.5 / noise
-    depth = float(np.median(deep[first : last + 1]))
+    depth = median(deep[first : last + 1])
     return Ruling(float(at), first * band, (last + 1) * band, strength, share, clear, depth)
