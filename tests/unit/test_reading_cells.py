@@ -15,7 +15,7 @@ from numbertaker.reading.geometry import PAPER, Array
 from numbertaker.reading.recognisers import Reading
 from numbertaker.reading.rows import Row
 from numbertaker.reading.values import CellReading
-from numbertaker.reading.writing import settle
+from numbertaker.reading.writing import _parts, settle
 
 CAP = 20.0
 COLUMN = Column(100.0, 300.0, "MILES", "miles", 0.95)
@@ -85,6 +85,37 @@ def test_half_a_date_that_looks_struck_is_none_where_the_whole_of_it_is_surely_p
     )
     settled = settle(cell, own, CAP)
     assert (settled.cell.sort, settled.text and settled.text.text) == ("plain", "20/12/40")
+
+
+def test_a_replacement_that_is_read_by_itself_stands_though_the_whole_makes_no_sense() -> None:
+    """Geometry saw the stroke: what is struck and what stands over it are each read by itself."""
+    cell = Cell(COLUMN, a_row(), "struck", letters(130, 92), letters(110, 112))
+    own = {"text": said("64,154", 0.99), "struck": said("~64,157", 0.86), "whole": said("~64,757", 0.1)}
+    settled = settle(cell, own, CAP)
+    assert (settled.cell.sort, settled.text and settled.text.text) == ("struck", "64,154")
+    assert settled.struck is not None
+    assert settled.struck.text == "64,157"
+
+
+def test_noise_that_seems_struck_is_no_strike() -> None:
+    """The grain of bare paper: nothing on it is read with more than the probability of a guess."""
+    settled = settle(plain(letters(120, 104, 2)), {"text": said("2", 3e-7, ("~1", 4e-7))}, CAP)
+    assert settled.cell.sort == "plain"
+
+
+def test_a_figure_into_which_the_row_below_runs_was_not_struck() -> None:
+    """Its own line reads plainly; both together make no sense that anything could be concluded from."""
+    own = {"text": said("52.228", 1e-6, ("~51 27", 5e-5)), "upper": said("51,278", 0.98), "lower": said("92")}
+    settled = settle(plain(letters(120, 100)), own, CAP)
+    assert (settled.cell.sort, settled.text and settled.text.text) == ("plain", "51,278")
+
+
+def test_a_letter_that_touches_the_struck_line_is_read_with_the_line_that_stands() -> None:
+    """The first figure hangs together with the one below it, and was sorted to the lower line."""
+    standing, struck = letters(136, 92), letters(110, 112)
+    struck[0] = (120.0, 93.0, 12.0, 39.0, 200.0)
+    parts = _parts(Cell(COLUMN, a_row(), "struck", standing, struck), CAP)
+    assert parts["text"][:, :4].tolist() == [[120.0, 92.0, 108.0, CAP]]
 
 
 PLACES = Column(100.0, 300.0, "WORKS", "place", 0.95)

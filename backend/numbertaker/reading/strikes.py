@@ -7,12 +7,23 @@ that knows no such mark never says it.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from numbertaker.reading.recognisers import NOTHING, Reading
+from numbertaker.reading.fields import fits, weigh
+from numbertaker.reading.recognisers import NOTHING, Kind, Reading
 
 MARK: Final = "~"
+STRUCK: Final = 0.5
+"""From this share on something is held to be struck out on the recogniser's word alone."""
+PLAINLY: Final = 0.85
+"""A reading surer than this speaks against a strike-out, if one is on it less likely than `SELDOM`."""
+SELDOM: Final = 0.1
+GUESSED: Final = 1e-4
+"""What is read with less probability than this is no better than a guess at noise."""
+PAIRS: Final = (("upper", "lower"), ("lower", "upper"), ("text", "struck"))
+"""The parts of a cell of which the first may stand and the second be struck out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +54,53 @@ def told(reading: Reading) -> Told:
         _reading([(_words(t, struck=False), p) for t, p in marked], reading),
         _reading([(_words(t, struck=True), p) for t, p in marked], reading),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Replaced:
+    """What stands, what was struck, and how likely the latter is held to be struck out."""
+
+    standing: Reading
+    struck: Reading
+    share: float
+
+
+def struck_pair(own: Mapping[str, Reading], kind: Kind) -> Replaced | None:
+    """A value and what it replaces, each read by itself, from the readings of a cell's parts: the pair whose
+    standing value was read surest, if any is one that the field may hold.
+    """
+    pairs = []
+    for one, other in PAIRS:
+        if one in own and other in own:
+            first, second = told(own[one]), told(own[other])
+            standing = weigh(first.plain, kind)
+            if second.share > STRUCK > first.share and fits(standing.text, kind) > 0:
+                pairs.append(Replaced(standing, weigh(second.struck, kind), second.share))
+    return max(pairs, key=lambda pair: pair.standing.confidence, default=None)
+
+
+def plainly(reading: Reading) -> bool:
+    """Whether a reading is sure, and sure that nothing is struck out."""
+    return reading.confidence >= PLAINLY and told(reading).share < SELDOM
+
+
+def unstruck(own: Mapping[str, Reading], whole: Told, kind: Kind) -> Reading | None:
+    """What a cell says in which on the whole something seems to be struck out, and nothing is; else None.
+
+    A part of it may read plainly what is said to be struck: then a stain, a stamp or a ruling did it. Or the
+    whole makes no sense, since a neighbour's writing runs into it, and a part does; or nothing does.
+    """
+    struck = weigh(whole.struck, kind).text
+    plain = [weigh(reading, kind) for reading in own.values() if plainly(reading)]
+    bare = next((reading for reading in plain if struck and reading.text == struck), None)
+    if bare or whole.struck.confidence >= GUESSED:
+        return bare
+    lines = [own[name] for name in ("upper", "lower") if name in own]
+    if "struck" in own or any(told(line).share > STRUCK and line.confidence > GUESSED for line in lines):
+        return None
+    sense = [reading for reading in plain if len(reading.text) > 1 and fits(reading.text, kind)]
+    best = max(sense, key=lambda reading: reading.confidence, default=whole.plain)
+    return best if sense or len(best.text) < 2 else None
 
 
 def unmarked(reading: Reading) -> Reading:

@@ -23,17 +23,12 @@ from numbertaker.reading.fields import fits, kind_of, weigh
 from numbertaker.reading.geometry import Array, Picture
 from numbertaker.reading.recognisers import NOTHING, Kind, Reading
 from numbertaker.reading.spacing import blanks_by_gaps
-from numbertaker.reading.strikes import told, unmarked
+from numbertaker.reading.strikes import STRUCK, plainly, struck_pair, told, unmarked, unstruck
 from numbertaker.reading.table import Table
 from numbertaker.reading.values import CellReading
 
 VALUES: Final = frozenset({"number", "date", "figure"})
 """Kinds of which a cell holds one only, so that two side by side mean that one was struck out."""
-STRUCK: Final = 0.5
-"""From this share on a cell is held to be struck out on the recogniser's word alone."""
-PLAINLY: Final = 0.85
-"""A reading surer than this speaks against a strike-out, if one is on it less likely than `SELDOM`."""
-SELDOM: Final = 0.1
 UNMISTAKEN: Final = 0.95
 """Ditto marks that are read surer than this are such, whatever geometry takes them for."""
 TICKS: Final = frozenset({'"', "''"})
@@ -94,6 +89,7 @@ def _parts(cell: Cell, cap: float) -> dict[str, Array]:
         parts["struck"] = cell.struck
     if "text" in parts and "struck" in parts:
         parts["whole"] = np.concatenate([cell.marks, cell.struck])
+        parts["text"] = _with_what_reaches_in(cell.marks, cell.struck, cap)
     if kind_of(cell.column.field) not in VALUES or cell.sort not in ("plain", "struck"):
         return parts
     parts |= _two_lines(parts.get("whole", parts.get("text", cell.struck)), cap)
@@ -101,6 +97,21 @@ def _parts(cell: Cell, cap: float) -> dict[str, Array]:
     if pair:
         parts["first"], parts["second"] = pair
     return parts
+
+
+def _with_what_reaches_in(line: Array, other: Array, cap: float) -> Array:
+    """A line of writing as wide as it is with the marks of another line that reach up or down into it, where
+    letters of the two touch; as high as it was, as one mark.
+    """
+    box, foot = mk.hull(line), other[:, mk.TOP] + other[:, mk.HEIGHT]
+    inside = np.minimum(foot, box.bottom) - np.maximum(other[:, mk.TOP], box.top)
+    near = other[:, mk.LEFT] < box.right + cap
+    near &= other[:, mk.LEFT] + other[:, mk.WIDTH] > box.left - cap
+    reaching = other[near & (inside > 0.6 * min(cap, box.height)) & (other[:, mk.WIDTH] < 2.5 * cap)]
+    if not len(reaching):
+        return line
+    wide = mk.hull(np.concatenate([line, reaching]))
+    return np.array([[wide.left, box.top, wide.width, box.height, 0.0]])
 
 
 def _two_lines(marks: Array, cap: float) -> dict[str, Array]:
@@ -136,35 +147,21 @@ def _told(cell: Cell, own: Mapping[str, Reading], kind: Kind, cap: float) -> Set
     """A cell by the word of a recogniser that knows strike-outs: of two lines, one of which is struck; else
     of the whole of it.
     """
-    if "upper" in own and not _plainly(own.get("whole", own.get("text", NOTHING))):
-        upper, lower = told(own["upper"]), told(own["lower"])
-        for one, other in ((upper, lower), (lower, upper)):
-            standing = weigh(one.plain, kind)
-            if other.share > STRUCK > one.share and fits(standing.text, kind) > 0:
-                return Settled(replace(cell, sort="struck"), standing, weigh(other.struck, kind), other.share)
-    parts = told(own.get("whole", own.get("text", own.get("struck", NOTHING))))
+    whole = own.get("whole", own.get("text", own.get("struck", NOTHING)))
+    pair = None if plainly(whole) else struck_pair(own, kind)
+    if pair:
+        return Settled(replace(cell, sort="struck"), pair.standing, pair.struck, pair.share)
+    parts = told(whole)
     if parts.share > STRUCK:
-        standing, struck = weigh(parts.standing, kind), weigh(parts.struck, kind)
-        bare = _unstruck(own, struck.text, kind)
+        bare = unstruck(own, parts, kind)
         if bare is None:
+            standing, struck = weigh(parts.standing, kind), weigh(parts.struck, kind)
             return Settled(replace(cell, sort="struck"), standing, struck, parts.share)
         parts = replace(parts, plain=bare)
     if len(cell.struck):
-        whole = np.concatenate([cell.marks, cell.struck])
-        cell = replace(cell, sort="plain", marks=whole, struck=cell.struck[:0])
+        every = np.concatenate([cell.marks, cell.struck])
+        cell = replace(cell, sort="plain", marks=every, struck=cell.struck[:0])
     return _pair(cell, own, kind, cap) or Settled(cell, weigh(parts.plain, kind), share=parts.share)
-
-
-def _plainly(reading: Reading) -> bool:
-    """Whether a reading is sure, and sure that nothing is struck out."""
-    return reading.confidence >= PLAINLY and told(reading).share < SELDOM
-
-
-def _unstruck(own: Mapping[str, Reading], struck: str, kind: Kind) -> Reading | None:
-    """The very text that is said to be struck out, read plainly where less is on the crop than the whole
-    cell: then what struck it there was a stain, a stamp or a ruling."""
-    readings = (weigh(reading, kind) for reading in own.values() if _plainly(reading))
-    return next((reading for reading in readings if struck and reading.text == struck), None)
 
 
 def _reads_as_text(reading: Reading | None, kind: Kind) -> bool:
