@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -37,7 +38,7 @@ def edges_of(evidence: Evidence, form: LearntForm) -> list[float]:
     assert weighed is not None
     fitted = fit(weighed, form)
     assert fitted is not None
-    return [span.left.at for span in fitted.cutting.spans[1:]]
+    return [span.left.at for span in fitted.cutting(weighed).spans[1:]]
 
 
 @pytest.mark.parametrize("starts", [(60, 200, 380, 560), (60, 330, 470, 760)], ids=["as learnt", "drifted"])
@@ -57,7 +58,7 @@ def test_a_form_names_a_column_whose_title_was_not_read() -> None:
     assert free is not None
     assert fitted is not None
     assert "removed" not in [span.match.field for span in free.spans]
-    assert [c.field for c in fitted.columns(ruled=False)] == list(FORM.fields)
+    assert [c.field for c in fitted.columns(fitted.cutting(weighed), ruled=False)] == list(FORM.fields)
 
 
 def test_a_form_parts_what_the_gaps_would_part_once_more() -> None:
@@ -89,3 +90,41 @@ def test_what_is_known_of_a_form_never_leaves_its_bounds() -> None:
         fitted = fit(weighed, form)
         assert fitted is None or 0 <= fitted.score <= 1
         assert fitted is None or np.all(np.clip(fitted.agreed, 0, 1) == fitted.agreed)
+
+
+def test_titles_whose_letters_parted_are_still_titles() -> None:
+    """Worn type is read as 'Eng ine' and 'Rem oved'; that is as good as whole words."""
+    weighed = weigh(card((60, 200, 380, 560), ("Eng ine", "Fit ted", "Rem oved", "At")))
+    assert weighed is not None
+    fitted = best_fit(weighed, [FORM])
+    assert fitted is not None
+    assert fitted.agreed[:3] == (1.0, 1.0, 1.0)
+
+
+def test_unread_titles_do_not_contradict_a_named_form() -> None:
+    """Where nothing over the columns can be read a named form is taken; one that is only offered is not."""
+    evidence = card((60, 200, 380, 560), ("G]", "L", "x7", "(("))
+    faint = replace(evidence, header=[replace(w, confidence=0.2) for w in evidence.header])
+    weighed = weigh(faint)
+    assert weighed is not None
+    assert best_fit(weighed, [FORM]) is None
+    assert best_fit(weighed, [FORM], named="shed-list") is not None
+
+
+def test_a_form_that_fits_much_better_is_taken_for_the_one_named() -> None:
+    """A card laid into the wrong source is read by its own form."""
+    weighed = weigh(card((60, 200, 380, 560), FORM.titles))
+    assert weighed is not None
+    fitted = best_fit(weighed, [OTHER, FORM], named="stores")
+    assert fitted is not None
+    assert fitted.form.name == "shed-list"
+
+
+def test_cuts_stay_where_the_card_has_them() -> None:
+    """A form says which gaps part its columns; where in a gap the cut lies best the card itself says."""
+    weighed = weigh(card((60, 330, 470, 760), FORM.titles))
+    assert weighed is not None
+    free, fitted = best_cutting(weighed.evidence, weighed), fit(weighed, FORM)
+    assert free is not None
+    assert fitted is not None
+    assert [s.left.at for s in fitted.cutting(weighed).spans] == [s.left.at for s in free.spans]

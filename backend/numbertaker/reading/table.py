@@ -81,8 +81,10 @@ def find_table(
     evidence = _evidence(ground, header, further)
     weighed = weigh(evidence)
     fitted = best_fit(weighed, learnt.forms, learnt.named) if weighed and evidence.runs else None
-    if fitted:
-        return _by_form(ground, header, fitted, reader)
+    if weighed and fitted:
+        cutting = fitted.cutting(weighed)
+        columns = fitted.columns(cutting, ruled=ground.ruled)
+        return replace(_table(ground, header, cutting, columns, reader), form=fitted)
     return _free(ground, header, weighed, evidence, reader)
 
 
@@ -99,12 +101,6 @@ def _free(
         return _no_header(header)
     columns = columns_of(cutting, ground.cap, ruled=ground.ruled, over=header.over, further=evidence.further)
     return _table(ground, header, cutting, columns, reader)
-
-
-def _by_form(ground: Ground, header: Header, fitted: Fitted, reader: Reader) -> Table:
-    """The table that a learnt form makes of a card."""
-    found = _table(ground, header, fitted.cutting, fitted.columns(ruled=ground.ruled), reader)
-    return replace(found, form=fitted)
 
 
 def _table(

@@ -17,6 +17,11 @@ const WORDS: Readonly<Record<string, string>> = {
 
 const ORDER = Object.keys(WORDS);
 
+/** What a column of a form may hold, by field, and what that is called. */
+export const HEADINGS: Readonly<Record<string, string>> = Object.fromEntries(
+  Object.entries(WORDS).filter(([field]) => field !== "heading" && field !== "heading_name"),
+);
+
 /** What a column is called; one that the program does not know keeps its printed title. */
 export function columnWord(field: string): string {
   return WORDS[field] ?? field;

@@ -7,7 +7,9 @@ import { Asked } from "../../parts/Asked";
 import { Link } from "../../shell/router";
 import { Sources } from "../overview/Sources";
 import { useTitle } from "../../shell/useTitle";
+import { Forms } from "./Forms";
 import { HowRead } from "./HowRead";
+import { ItsForm } from "./ItsForm";
 import "./sources.css";
 
 export default function SourcesDesk({ source }: { source: string | null }) {
@@ -23,7 +25,12 @@ function List() {
         <h1>Sources</h1>
       </div>
       <Asked of={sources} what="the sources">
-        {(data) => (data.length === 0 ? <p>No source is here yet. Take one in from the archive’s desk.</p> : <Sources sources={data} />)}
+        {(data) => (
+          <>
+            {data.length === 0 ? <p>No source is here yet. Take one in from the archive’s desk.</p> : <Sources sources={data} />}
+            <Forms sources={data} />
+          </>
+        )}
       </Asked>
     </>
   );
@@ -83,6 +90,7 @@ function Source({ page }: { page: SourcePage }) {
           </tbody>
         </table>
       </div>
+      <ItsForm source={page.source.source_id ?? ""} cards={page.cards} />
       <HowRead source={page.source.source_id ?? ""} />
     </>
   );
