@@ -7,6 +7,7 @@ import logging
 import threading
 from collections.abc import AsyncIterator, Callable, Sequence
 from concurrent.futures import Executor
+from dataclasses import replace
 from typing import Final
 
 from numbertaker.archive import Archive, Job
@@ -79,9 +80,9 @@ class Runner:
         shown: JobView | None = None
         while not self._closing.is_set():
             job = await asyncio.to_thread(look.job, self._archive, job_id)
-            if job != shown:
+            if shown is None or replace(job, seconds_left=shown.seconds_left) != shown:
                 yield job
-            shown = job
+                shown = job
             if job.state in OVER:
                 return
             await asyncio.sleep(EVERY_S)

@@ -2078,7 +2078,8 @@ export interface components {
         };
         /**
          * JobView
-         * @description The reading of many pages, with how many are in each state.
+         * @description The reading of many pages, with how many are in each state, and how many seconds the rest will take,
+         *     once that can be said.
          */
         JobView: {
             /** Job Id */
@@ -2106,6 +2107,8 @@ export interface components {
             done: number;
             /** Failed */
             failed: number;
+            /** Seconds Left */
+            seconds_left: number | null;
             /** Items */
             items: components["schemas"]["JobItemView"][];
         };

@@ -29,12 +29,18 @@ export function Progress({ job: given }: { job: JobView }) {
       <p role="status">
         {isOver(shown)
           ? `${counted(shown.done, "page")} read${shown.failed > 0 ? `, ${counted(shown.failed, "page")} not` : ""}.`
-          : `Reading: ${through} of ${counted(shown.total, "page")}.`}
+          : `Reading: ${through} of ${counted(shown.total, "page")}${ahead(shown.seconds_left)}.`}
       </p>
       {shown.failed > 0 && <Failed job={shown} again={() => retry.mutate(shown.job_id)} />}
       {retry.isError && <Trouble thrown={retry.error} />}
     </div>
   );
+}
+
+/** How long the rest takes, in words that promise no more than is known. */
+function ahead(seconds: number | null): string {
+  if (seconds === null) return "";
+  return seconds < 50 ? ", less than a minute left" : `, about ${counted(Math.round(seconds / 60), "minute")} left`;
 }
 
 function Failed({ job, again }: { job: JobView; again: () => void }) {

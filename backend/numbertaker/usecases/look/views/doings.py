@@ -26,7 +26,8 @@ class JobItemView:
 
 @dataclass(frozen=True, slots=True)
 class JobView:
-    """The reading of many pages, with how many are in each state."""
+    """The reading of many pages, with how many are in each state, and how many seconds the rest will take,
+    once that can be said."""
 
     job_id: int
     kind: str
@@ -39,6 +40,7 @@ class JobView:
     running: int
     done: int
     failed: int
+    seconds_left: int | None
     items: list[JobItemView]
 
 
