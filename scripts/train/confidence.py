@@ -61,8 +61,12 @@ _TABLES: Final = ("ON_LINES", "IN_READING", "ON_CARDS")
 _RATES: Final = ("COPYING", "LISTING", "SIGHTING", "HEADING", "LOST_LINE", "LOST_CARD")
 DRAWN: Final = 3.0
 """How strongly a weight is drawn towards what it was before, in cells of a difference of one."""
-START_DRAWN: Final = 0.1
-"""The same for the start: where no case was ever false, something less than certain is left."""
+START_DRAWN: Final = 30.0
+"""The same for the start of cells, whose terms are log odds of their own: it would else go by how often cells
+were wrong in these very worlds.
+"""
+FREE_START: Final = 0.1
+"""The same of fitments and findings: where no case was ever false, something less than certain is left."""
 STRUCTURAL: Final = frozenset(
     {
         *("read", "figures", "totals", "column", "sure"),
@@ -240,7 +244,8 @@ def fit(cases: list[Case]) -> Fit:
     x = matrix(cases, names) * log(2)
     y = np.array([case.true for case in cases], dtype=float)
     prior = np.array([0.0, *(2 * [float(name in STRUCTURAL) for name in names])])
-    drawn = np.array([START_DRAWN, *(2 * len(names) * [DRAWN])])
+    of_cells = not cases[0].kind.startswith(("finding", "fitment"))
+    drawn = np.array([START_DRAWN if of_cells else FREE_START, *(2 * len(names) * [DRAWN])])
     bounds = [(None, None), *(2 * [_bounds(name) for name in names])]
 
     def loss(w: np.ndarray) -> tuple[float, np.ndarray]:

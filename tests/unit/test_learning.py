@@ -182,6 +182,34 @@ def test_a_copy_tells_a_clerks_slip_from_a_misreading() -> None:
     assert clerk.read_after < SHIPPED.read_after < reader.read_after
 
 
+def test_which_digit_is_taken_for_which_is_learnt_each_way_by_itself() -> None:
+    """Where sevens are read as ones, and never ones as sevens, a 1 is the likelier wrong of the two."""
+    lines = [
+        line
+        for n in range(8)
+        for line in (
+            own(n + 1, "201", f"3.2.{1905 + n}", f"5.1.{1906 + n}", f"3{n},278"),
+            mirror("201", n + 1, "51", f"3.2.{1905 + n}", f"5.1.{1906 + n}", miles=f"3{n},278"),
+        )
+    ]
+    copies = [
+        replace(copied("S4", n, line), miles=line.miles.replace("78", "18"))
+        for n, line in enumerate(lines[::2], 1)
+    ]
+    learnt = learn(follow(railway(*lines, *copies)))
+    assert SHIPPED.taken("7", "1") == SHIPPED.taken("1", "7") == pytest.approx(0.8 / 30, abs=1e-6)
+    assert learnt.taken("7", "1") > 5 * learnt.taken("1", "7")
+
+
+def test_pairs_stored_before_each_way_was_learnt_count_half_each_way() -> None:
+    """What an older program stored is read as it was meant."""
+    plain = SHIPPED.to_json()
+    plain["confusions"] = {"17": [0.3, 12.0], "38": [0.7, 28.0]}
+    learnt = of_json(plain)
+    assert learnt.taken("1", "7") == learnt.taken("7", "1") == 0.15
+    assert learnt.confusions["83"] == Share(0.35, 14.0)
+
+
 def test_a_copy_tells_so_of_dates_too() -> None:
     """Where copies have a card's date against the facing card, nobody misread it: that a copy has it too is
     worth little then, and much where copies side with the facing card.

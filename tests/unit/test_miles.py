@@ -169,6 +169,15 @@ def test_years_of_silence_may_hide_a_fitment():
     assert told.miles.high > told.miles.supported + 100_000
 
 
+def test_a_date_that_is_most_likely_wrong_takes_no_miles_out_of_the_sum():
+    """A wrong year makes one fitment seem to lie over others; the facing card and the order put it right, and
+    all four ran what is written.
+    """
+    wrong = own(4, "203", "3.1906", "6.1915", "110,876")
+    told = component(*OWN[:3], wrong, *MIRROR)
+    assert (told.miles.low, told.miles.high) == (363_716, 363_716) == 2 * (told.miles.supported,)
+
+
 def test_a_ruling_that_a_total_is_wrong_takes_it_out_of_the_column():
     """What is set aside speaks neither for nor against the lines around it."""
     ruled = follow(railway(TOTALLED[0], replace(TOTALLED[1], total_miles="183,331"), *TOTALLED[2:]))

@@ -300,6 +300,6 @@ def _miles(draft: Draft, whole: Whole, entry: Entry, claim: FigureClaim, accepte
     instead = None
     if best is not None and best != claim.value and sure > _LIKELY:
         instead = Instead(best, held(sure), f"the other figures and totals want {miles(best)}")
-    terms = miles_terms(draft, whole, stay, claim)
+    terms = miles_terms(draft, whole, stay, entry, claim)
     rests = accepted and best == claim.value
     return Stated(key, claim.value, _kind(entry, "miles"), terms, rests=rests, instead=instead, always=True)

@@ -33,6 +33,7 @@ _HALF = Share(0.5)
 _LONG_ENOUGH = 200
 _DIFFERS = 0.03
 """How often a copy has something else than the paper that it was made from."""
+_ONE_IS_RIGHT = 0.5
 _FEWEST_APART = 8
 _TO_THE_WEEK = 7
 _QUARTER_OF_NORMAL = 1.4826
@@ -197,7 +198,9 @@ def _read_after(both: Iterable[Stay], before: Learnt) -> dict[str, Share]:
 
 
 def _shapes(both: Iterable[Stay]) -> tuple[Counter[str], Counter[str], Counter[str]]:
-    """How dates, figures and digits differ where two cards differ."""
+    """How dates and figures differ where two cards differ; and which digit was then taken for which, either
+    way as likely as the one figure or the other is right.
+    """
     dates: Counter[str] = Counter()
     figures: Counter[str] = Counter()
     digits: Counter[str] = Counter()
@@ -211,8 +214,22 @@ def _shapes(both: Iterable[Stay]) -> tuple[Counter[str], Counter[str], Counter[s
         if one.miles and other.miles and one.miles.value != other.miles.value:
             shape, pair = figure_shape(one.miles, other.miles)
             figures.update([shape])
-            digits.update([pair] if pair else [])
+            if pair:
+                _count_either_way(digits, stay, one.miles, other.miles, pair)
+        elif one.miles and other.miles:
+            # Where both cards agree, it is a copy that took the one digit for the other.
+            wrong = [e.miles for e in stay.others if e.copy and e.miles]
+            digits.update([pair for copy in wrong if (pair := figure_shape(one.miles, copy)[1])])
     return dates, figures, digits
+
+
+def _count_either_way(
+    digits: Counter[str], stay: Stay, one: FigureClaim, other: FigureClaim, pair: str
+) -> None:
+    first, second = stay.figures.get(one.value, 0.0), stay.figures.get(other.value, 0.0)
+    if first + second > _ONE_IS_RIGHT:
+        digits[pair] += first / (first + second)  # type: ignore[assignment]  # counters count parts too
+        digits[pair[::-1]] += second / (first + second)  # type: ignore[assignment]
 
 
 def date_shape(one: DateClaim | None, other: DateClaim | None) -> str:
@@ -228,13 +245,13 @@ def date_shape(one: DateClaim | None, other: DateClaim | None) -> str:
 
 
 def figure_shape(one: FigureClaim, other: FigureClaim) -> tuple[str, str]:
-    """How two figures differ: `digit` with the two digits, `swapped`, `length`, or `other`."""
+    """How two figures differ: `digit` with the two digits in their order, `swapped`, `length`, or `other`."""
     a, b = str(one.value), str(other.value)
     if len(a) != len(b):
         return "length", ""
     differ = [(x, y) for x, y in zip(a, b, strict=True) if x != y]
     if len(differ) == 1:
-        return "digit", "".join(sorted(differ[0]))
+        return "digit", "".join(differ[0])
     return ("swapped" if len(differ) == 2 and differ[0] == differ[1][::-1] else "other"), ""
 
 

@@ -89,10 +89,10 @@ class Learnt:
     `lines` and `fitments` say from how much: lines in all, and fitments of which two independent cards tell.
     Shares go by name: `slips` and `copying` by what is said (`date`, `figure`, `reference`) and, after a
     stroke, the kind of source; `misread` is what a cell is wrong oftener, for each part of sureness that its
-    reading lacks; `date_shapes` and `figure_shapes` how the wrong ones are wrong; `confusions` which two
-    digits are taken for one another, of all such; `lost` how often a card that survives for the time leaves
-    out a fitment (`line`), and a subject has no card at all (`card`), by side; `vague` how many dates
-    give only the month, or only the year or less.
+    reading lacks; `date_shapes` and `figure_shapes` how the wrong ones are wrong; `confusions` which digit
+    is taken for which, of all such (`71`: a 7 read as a 1); `lost` how often a card that survives for the
+    time leaves out a fitment (`line`), and a subject has no card at all (`card`), by side; `vague` how many
+    dates give only the month, or only the year or less.
     """
 
     lines: int = 0
@@ -186,9 +186,9 @@ class Learnt:
             return self.in_works.longest + gap_days, True
         return self.away.longest + gap_days, False
 
-    def confused(self, one: str, other: str) -> float:
-        """The share of these two digits among all digits that are taken for one another."""
-        pair = self.confusions.get(min(one, other) + max(one, other))
+    def taken(self, true: str, written: str) -> float:
+        """The share of this digit taken for that one among all digits that are taken for others."""
+        pair = self.confusions.get(true + written)
         return pair.share if pair is not None else 0.0
 
     def to_json(self) -> Json:
@@ -220,13 +220,19 @@ _ALIKE: Final = ("38", "56", "17", "06", "08", "49", "47", "79", "12", "35", "69
 
 
 def _confused() -> dict[str, Share]:
-    """Look-alike pairs take most of the whole, evenly; the other pairs share the rest.
+    """Look-alike pairs take most of the whole, evenly and either way; the other pairs share the rest.
 
     The pairs are those of `numbertaker.linking.similarity`; the shares are a weak prior of our own.
     """
     pairs = [f"{a}{b}" for a in range(10) for b in range(a + 1, 10)]
     alike, rest = 0.8 / len(_ALIKE), 0.2 / (len(pairs) - len(_ALIKE))
-    return {pair: Share(_r(alike if pair in _ALIKE else rest)) for pair in pairs}
+    return _either_way({pair: Share(alike if pair in _ALIKE else rest) for pair in pairs})
+
+
+def _either_way(pairs: Mapping[str, Share]) -> dict[str, Share]:
+    """Pairs of digits as each taken for the other, half and half."""
+    halves = {pair: Share(_r(share.share / 2), share.cases / 2) for pair, share in pairs.items()}
+    return dict(sorted((halves | {pair[::-1]: half for pair, half in halves.items()}).items()))
 
 
 _CONFUSED: Final[Mapping[str, Share]] = _confused()
@@ -247,6 +253,9 @@ def of_json(plain: Json) -> Learnt:
     tables: dict[str, Any] = {
         name: {key: Share(*pair) for key, pair in plain[name].items()} for name in _TABLES
     }
+    if "10" not in tables["confusions"]:
+        # What was stored before each way was learnt by itself has pairs.
+        tables["confusions"] = _either_way(tables["confusions"])
     rates = {name: Ran(**ran) for name, ran in plain["rates"].items()}
     # What was stored before times in works were learnt has nothing of them.
     times: dict[str, Any] = {

@@ -20,16 +20,16 @@ class Slips:
     """The shares of slips as the archive taught them, each found once.
 
     `Learnt.figure_shapes` says how often one digit is taken for another, two neighbours change places, a
-    digit is lost or doubled; `Learnt.confusions` which two digits are taken for one another.
+    digit is lost or doubled; `Learnt.confusions` which digit is taken for which.
     """
 
     def __init__(self, learnt: Learnt) -> None:
-        """Turn the shares of pairs into the probability of each digit, given the true one."""
+        """Turn the shares into the probability of each digit, given the true one."""
         shapes = learnt.figure_shapes
         self._digit, self._swapped = shapes["digit"].share, shapes["swapped"].share
         self._length, self._other = shapes["length"].share, shapes["other"].share
-        # Each of the ten digits is as frequent as any other, and a pair is taken either way.
-        self._taken = {a + b: 5 * learnt.confused(a, b) for a, b in permutations("0123456789", 2)}
+        # Each of the ten digits is as frequent as any other.
+        self._taken = {a + b: 10 * learnt.taken(a, b) for a, b in permutations("0123456789", 2)}
         self._known: dict[tuple[int, int], float] = {}
 
     def share(self, true: int, written: int) -> float:

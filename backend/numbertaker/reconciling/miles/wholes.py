@@ -12,7 +12,7 @@ from itertools import pairwise
 from math import exp
 from typing import Final
 
-from numbertaker.reconciling.entries import Draft, Stay
+from numbertaker.reconciling.entries import EVENTS, Draft, Stay
 from numbertaker.reconciling.history import TotalMiles
 from numbertaker.reconciling.miles.mixture import NOTHING, Mixture, Part, either, point
 from numbertaker.reconciling.miles.rates import Expected, expected
@@ -59,9 +59,10 @@ def _sum(
     life = draft.index.life(component)
     spans = [_span(group) for group in groups]
     edges: list[tuple[float, float]] = []
-    known = [span for span in spans if span is not None]
-    if before is not None and before.rough is not None:
-        known.insert(0, (before.rough[0], before.rough[1]))
+    known = sorted(span for span in spans if span is not None)
+    since = _when(before) if before is not None else None
+    if since is not None:
+        known.insert(0, since)
     elif known and life.start.last is not None:
         edges.append((float(life.start.last), known[0][0]))
     edges += [(one[1], other[0]) for one, other in pairwise(known)]
@@ -147,12 +148,13 @@ def _same_time(one: Stay, other: Stay) -> bool:
     same = one.engine_id == other.engine_id
     if same and (_figure(one) is not None and _figure(one) == _figure(other)):
         return True
-    if one.rough is None or other.rough is None:
+    mine, theirs = _when(one), _when(other)
+    if mine is None or theirs is None:
         return False
+    shared = min(mine[1], theirs[1]) - max(mine[0], theirs[0])
     if same and (_seen_only(one) or _seen_only(other)):
-        return min(one.rough[1], other.rough[1]) - max(one.rough[0], other.rough[0]) > -400
-    shared = min(one.rough[1], other.rough[1]) - max(one.rough[0], other.rough[0])
-    shorter = min(one.rough[1] - one.rough[0], other.rough[1] - other.rough[0])
+        return shared > -400
+    shorter = min(mine[1] - mine[0], theirs[1] - theirs[0])
     return shared > (_SAME_ENGINE if same else _OTHER_ENGINE) * max(60.0, shorter)
 
 
@@ -164,6 +166,17 @@ def _figure(stay: Stay) -> int | None:
     return stay.miles.value if stay.miles is not None else None
 
 
+def _when(stay: Stay) -> tuple[float, float] | None:
+    """From when to when it most probably was: a date that is most likely wrong is not gone by."""
+    if stay.rough is None:
+        return None
+    first, last = (
+        sum(known.likeliest) / 2 if known is not None and known.likeliest != (0, 0) else rough
+        for known, rough in zip((stay.dates.get(event) for event in EVENTS), stay.rough, strict=True)
+    )
+    return first, max(first, last)
+
+
 def _span(group: list[Stay]) -> tuple[float, float] | None:
-    told = [stay.rough for stay in group if stay.rough is not None]
+    told = [when for stay in group if (when := _when(stay)) is not None]
     return (min(a for a, _ in told), max(b for _, b in told)) if told else None

@@ -11,8 +11,10 @@ from numbertaker.reconciling.weighing.terms import Term, odds
 from numbertaker.reconciling.weighing.witnesses import voice_terms, voices
 
 
-def miles_terms(draft: Draft, whole: Whole, stay: Stay, claim: FigureClaim) -> list[Term]:
-    """What speaks for and against a figure: reading, source, fellows, totals, and the usual rate."""
+def miles_terms(draft: Draft, whole: Whole, stay: Stay, entry: Entry, claim: FigureClaim) -> list[Term]:
+    """What speaks for and against a figure: reading, source, fellows, totals, and the usual rate, unless it
+    was copied: it is judged with its original.
+    """
     read = odds(1 - claim.slip)
     told = voices(whole.fellows, claim.value, _value, int.__eq__)
     alone = odds(stay.figures_alone.get(claim.value, 0.0)) if stay.figures_alone else read
@@ -23,6 +25,8 @@ def miles_terms(draft: Draft, whole: Whole, stay: Stay, claim: FigureClaim) -> l
         found.append(Term("figures", alone - read, "agreement"))
     if settled != alone:
         found.append(Term("totals", settled - alone, "agreement", "the totals that run through it"))
+    if entry.copy:
+        return found
     off = deviation(draft, stay, claim.value)
     return [*found, Term("off the rate", -log2(1 + off * off), "rate", "the miles, at the usual rate")]
 
