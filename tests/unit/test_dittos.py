@@ -107,3 +107,11 @@ def test_nothing_is_left_out_where_all_is_faint() -> None:
     marks = marks_of([(120, 65, 12, 20, 180), (160, 65, 12, 20, 215)])
     cell = Cell(PLACES, Row(50, 100), "plain", marks, NO_MARKS)
     assert len(without_company([[cell]], light)[0][0].marks) == 2
+
+
+def test_ticks_on_a_crease_are_a_ditto_in_line_with_others() -> None:
+    """The crease is a dark line down through the cell, and hides the shape of the ticks on it."""
+    crease = (155.0, 100.0, 2.0, 100.0, 150)  # through the second cell and the third, which is blank
+    rows = [word(120, 65), [crease, *ticks(150, 112)], [], ticks(150, 212)]
+    cells = told(rows, ["plain", "blank", "blank", "ditto"])
+    assert [cell.sort for cell in cells] == ["plain", "ditto", "blank", "ditto"]

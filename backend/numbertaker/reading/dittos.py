@@ -17,7 +17,7 @@ import cv2
 import numpy as np
 
 from numbertaker.reading import marks as mk
-from numbertaker.reading.cells import Cell, middle_of_row
+from numbertaker.reading.cells import NO_MARKS, Cell, middle_of_row
 from numbertaker.reading.company import Light
 from numbertaker.reading.geometry import PAPER, Array
 from numbertaker.reading.marks import Box, hull
@@ -30,6 +30,8 @@ DEEP: Final = 0.55
 """The share that ticks reach at their darkest."""
 ALIGNED: Final = 0.6
 """The middles of a column's dittos stand within this of one another, in heights of a capital."""
+CREASE: Final = 0.25
+"""A line that runs down through a cell is at least so dark, of the usual depth of letters."""
 ALONE: Final = 0.6
 """The same of the only ticks of a column, under a blank cell."""
 LOW: Final = -0.08
@@ -101,9 +103,40 @@ def _span(cells: Sequence[Cell], cap: float) -> tuple[float, float]:
 def _in_line(cell: Cell, middle: float, light: Light, others: Sequence[float]) -> Cell:
     """A cell as a ditto if its ticks, fainter or lower ones too, stand in line with others of its column."""
     ticks = cell.marks if cell.sort == "ditto" else ticks_in(cell, middle, light, FAINT, LOWEST)
+    if not len(ticks) and cell.sort != "struck":
+        ticks = _under_a_crease(cell, middle, light, min(others, key=lambda at: abs(at - np.median(others))))
     if not len(ticks) or min(abs(hull(ticks).middle - at) for at in others) > ALIGNED * light.cap:
         return cell
     return replace(cell, sort="ditto", marks=ticks, ditto=LIKELY)
+
+
+def _under_a_crease(cell: Cell, middle: float, light: Light, at: float) -> Array:
+    """Ticks at `at` across, on a dark line that runs down through the cell: what is left of the picture when
+    the line, as it is in most of its rows, is taken off. None where there is no such line, or nothing on it.
+    """
+    cap, place = light.cap, cell.place
+    left, top = max(0, int(at - 1.5 * cap)), max(0, int(place.top + 0.2 * cap))
+    part = light.picture[top : int(place.bottom - 0.2 * cap), left : int(at + 1.5 * cap)].astype(np.float32)
+    if min(part.shape) < 1.5 * cap:
+        return NO_MARKS
+    rows, darkest = np.arange(len(part)), cv2.blur(part, (3, 3)).argmin(axis=1)
+    # by pairs of rows half the height apart (Theil and Sen): the ticks' own have their darkest elsewhere
+    half = len(rows) // 2
+    slope = float(np.median((darkest[half:] - darkest[: len(rows) - half]) / half))
+    start = float(np.median(darkest - slope * rows))
+    shift = np.round(slope * rows + start - part.shape[1] / 2).astype(int)
+    level = np.array([np.roll(row, -by) for row, by in zip(part, shift, strict=True)])
+    line = np.median(level, axis=0)
+    if PAPER - line.min() < CREASE * light.depth:
+        return NO_MARKS
+    left_over = np.asarray(line - level > FAINT * light.depth, np.uint8)
+    stats = cv2.connectedComponentsWithStats(left_over, connectivity=8)[2][1:].astype(np.float64)
+    stats = stats[stats[:, mk.AREA] >= max(4.0, 0.03 * cap * cap)]
+    stats[:, mk.LEFT] += left + shift[stats[:, mk.TOP].astype(int)]
+    stats[:, mk.TOP] += top
+    runs = [run for run in mk.split_runs(stats, GAP * cap) if len(run) <= 4]
+    fit = [run for run in runs if _like_ticks(hull(run), middle, cap, LOW)]
+    return fit[0] if len(fit) == len(runs) == 1 else NO_MARKS
 
 
 def ticks_in(cell: Cell, middle: float, light: Light, dark: float = DARK, lowest: float = LOW) -> Array:
