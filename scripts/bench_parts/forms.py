@@ -43,12 +43,15 @@ class Kept(Words):
 
 @dataclass(slots=True)
 class Told:
-    """What came of one card read in one way."""
+    """What came of one card read in one way; `same` says that the form taken has the very fields of the right
+    one, so that taking it for that one changes nothing.
+    """
 
     entry: Mapping[str, Any]
     way: str
     result: Any
     form: str
+    same: bool
     seconds: float
 
 
@@ -160,12 +163,14 @@ def read_in_all_ways(
         for place, entry in enumerate(entries):
             if not inked(entry):
                 form = next((_name_of(table) for _, table in found if _name_of(table)), "")
-                out.append(Told(entry, way, None, form, seconds))
+                out.append(Told(entry, way, None, form, False, seconds))
                 continue
             grid, _ = best_grid(entry, grids, found)
             result = compare(entry, grid)
             table = found[grids.index(grid)][1] if grid else None
-            out.append(Told(entry, way, result, _name_of(table), seconds / len(entries)))
+            name, right = _name_of(table), forms[entry["kind"]]
+            same = name in forms and forms[name].fields == right.fields
+            out.append(Told(entry, way, result, name, same, seconds / len(entries)))
             if listed and not result.whole:
                 how = f"{entry['ruling']:9} {'hand' if entry['hand'] else 'type'}"
                 print(f"{path.name:28} {place} {how} {way:8} {_name_of(table):10} {'; '.join(result.wrong)}",
@@ -192,7 +197,8 @@ def report(told: Sequence[Told]) -> None:
             f"{way:9} {_counts([t for t in own if t.result is not None])}\n          "
             f"form right {sum(t.form == t.entry.get('kind') for t in own if t.result)}, "
             f"none of these {sum(not t.form for t in own if t.result)}, "
-            f"wrong {sum(t.form not in ('', t.entry.get('kind')) for t in own if t.result)}; "
+            f"of the same columns {sum(t.same and t.form != t.entry['kind'] for t in own if t.result)}, "
+            f"wrong {sum(bool(t.form) and not t.same for t in own if t.result)}; "
             f"on what is no card {sum(bool(t.form) for t in own if not t.result)}; "
             f"median {times[len(times) // 2]:.3f} s, mean {sum(times) / len(times):.3f} s a card"
         )

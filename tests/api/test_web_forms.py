@@ -10,8 +10,10 @@ import pytest
 from tests.api.conftest import Serve, TestClient
 from tests.archives import new_archive, package
 from tests.drawn import BOILER_CARD, Drawing, draw
+from typer.testing import CliRunner
 
 from numbertaker.archive import Archive
+from numbertaker.cli.main import app
 from numbertaker.usecases.packages import import_package
 from numbertaker.usecases.read import _tasks, begin
 from numbertaker.usecases.take_in import take_in
@@ -113,3 +115,19 @@ def test_unknown_forms_sources_and_cards_are_named(serve: Serve) -> None:
         assert answer.status_code == 404
     assert client.put("/api/forms/..%2Fledger", json=FORM).status_code in (404, 405, 422)
     assert client.put("/api/forms/Ledger", json=FORM).status_code == 422
+
+
+def test_the_command_line_chooses_and_forgets_forms_too(tmp_path: Path, archive: Archive) -> None:
+    """The same use cases: a shared file comes in, is chosen for a source, and is forgotten."""
+    file = tmp_path / "shared.json"
+    file.write_text(json.dumps({**FORM, "name": "smithy-card"}), encoding="utf-8")
+    place = str(archive.folder)
+    for words in (
+        ["import", str(file), "--archive", place],
+        ["choose", "S1", "smithy-card", "--archive", place],
+    ):
+        assert CliRunner().invoke(app, ["forms", *words]).exit_code == 0
+    assert hints(archive) == {"smithy-card"}
+    assert CliRunner().invoke(app, ["forms", "choose", "S1", "ledger", "--archive", place]).exit_code != 0
+    assert CliRunner().invoke(app, ["forms", "forget", "smithy-card", "--archive", place]).exit_code == 0
+    assert "smithy-card" not in hints(archive)

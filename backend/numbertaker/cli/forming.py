@@ -70,6 +70,41 @@ def learn(
 
 
 @_forms.command()
+def choose(
+    source: Annotated[str, typer.Argument(help="The source whose cards have the form.")],
+    name: Annotated[str, typer.Argument(help="The form; left out, the program chooses card by card.")] = "",
+    archive: ArchiveDir = HERE,
+) -> None:
+    """Say which learnt form the cards of a source have. It holds for cards that are read from then on.
+
+    \b
+    Examples:
+      numbertaker forms choose S7 brackwith-ledger
+      numbertaker forms choose S7
+    """
+    from numbertaker.usecases.forms import choose_form
+
+    with opened(archive) as kept:
+        choose_form(kept, source, name)
+    say(f"Chosen for {source}: {name}." if name else f"The form of {source}'s cards is left to the program.")
+
+
+@_forms.command()
+def forget(name: Annotated[str, typer.Argument(help="The form.")], archive: ArchiveDir = HERE) -> None:
+    """Forget a learnt form. Cards stay as they were read.
+
+    \b
+    Example:
+      numbertaker forms forget brackwith-ledger
+    """
+    from numbertaker.usecases.forms import drop_form
+
+    with opened(archive) as kept:
+        drop_form(kept, name)
+    say(f"Forgotten: {name}.")
+
+
+@_forms.command()
 def export(
     name: Annotated[str, typer.Argument(help="The form.")],
     out: Annotated[Path, typer.Argument(help="The file to write.")],

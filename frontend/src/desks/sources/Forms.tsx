@@ -36,7 +36,7 @@ export function Forms({ sources }: { sources: readonly SourceSummary[] }) {
 
 function Known({ form, sources }: { form: FormView; sources: readonly SourceSummary[] }) {
   const forgetting = useForgetForm();
-  const [sure, setSure] = useState(false);
+  const [asked, setAsked] = useState<"no" | "yes" | "stayed">("no");
   const titles = form.sources.map((id) => sources.find((one) => one.source_id === id)?.title ?? id);
   return (
     <li>
@@ -46,15 +46,19 @@ function Known({ form, sources }: { form: FormView; sources: readonly SourceSumm
         <a href={formAddress(form.name)} download={`${form.name}.json`}>
           Save {form.name} to a file
         </a>
-        {sure ? (
+        {asked === "yes" ? (
           <>
             <button disabled={forgetting.isPending} onClick={() => forgetting.mutate(form.name)}>
               Forget {form.name}; cards stay as they were read
             </button>
-            <button onClick={() => setSure(false)}>Keep it</button>
+            <button autoFocus onClick={() => setAsked("stayed")}>
+              Keep it
+            </button>
           </>
         ) : (
-          <button onClick={() => setSure(true)}>Forget {form.name}</button>
+          <button autoFocus={asked === "stayed"} onClick={() => setAsked("yes")}>
+            Forget {form.name}
+          </button>
         )}
       </div>
       {forgetting.isError && <Trouble thrown={forgetting.error} />}

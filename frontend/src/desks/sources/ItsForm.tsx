@@ -9,6 +9,7 @@ import { counted } from "../../core/days";
 import { Asked } from "../../parts/Asked";
 import { Progress } from "../../parts/Progress";
 import { Trouble } from "../../parts/Trouble";
+import { Link } from "../../shell/router";
 
 const SIDES = { component: "one component", engine: "one engine", statement: "many: each line names both" };
 const NAME = "[a-z0-9][a-z0-9\\-]*";
@@ -85,12 +86,12 @@ function Learn({ scanned }: { scanned: readonly CardSummary[] }) {
         <button disabled={looking.isPending}>{looking.isPending ? "Looking at it; this takes some seconds" : "Look at its columns"}</button>
         {looking.isError && <Trouble thrown={looking.error} />}
       </form>
-      {looking.data && <PutRight key={looking.submittedAt} found={looking.data} />}
+      {looking.data && <PutRight key={looking.submittedAt} found={looking.data} card={looking.variables} />}
     </details>
   );
 }
 
-function PutRight({ found }: { found: FormBody }) {
+function PutRight({ found, card }: { found: FormBody; card: string }) {
   const [form, setForm] = useState(found);
   const [name, setName] = useState("");
   const keeping = useKeepForm();
@@ -103,7 +104,10 @@ function PutRight({ found }: { found: FormBody }) {
   };
   return (
     <form className="forming" onSubmit={submit}>
-      <p>These columns were found, left to right. Put right what each is called and what it holds.</p>
+      <p>
+        These columns were found on <Link to={{ desk: "card", card, line: null, field: null }}>this card</Link>, left to right. Put right what each is called
+        and what it holds. Where there are too many or too few, choose a card that is written more plainly.
+      </p>
       <ol>
         {form.columns.map((column, k) => (
           <li key={k} className="form-column">
