@@ -11,7 +11,7 @@ import numpy as np
 from numbertaker.reading import marks as mk
 from numbertaker.reading.columns import Column
 from numbertaker.reading.geometry import Array
-from numbertaker.reading.ground import Ground, levels, runs_in, words_in, writing_in
+from numbertaker.reading.ground import Ground, beside_stamps, levels, runs_in, words_in, writing_in
 from numbertaker.reading.header import Reader
 from numbertaker.reading.marks import Box, hull
 from numbertaker.reading.rows import Row, beaten_rows, ruled_rows
@@ -29,8 +29,8 @@ THROUGH: Final = 0.6
 """What is less deep than this share of the deepest writing of its row shows through from the back."""
 OFF_BEAT: Final = 0.15
 """A last row with hardly anything in it that stands so far off the beat, in pitches, is none."""
-PHRASE, TOUCHING = 1.45, 0.35
-"""The gap within a phrase, and within a word's joined letters, in heights of a capital."""
+PHRASE, WORD = 1.45, 0.65
+"""The gap within a phrase, and within a word, in heights of a capital: a typewriter's letters stand apart."""
 
 
 def body_rows(ground: Ground, columns: Sequence[Column], header: Box, reader: Reader) -> list[Row]:
@@ -38,10 +38,11 @@ def body_rows(ground: Ground, columns: Sequence[Column], header: Box, reader: Re
 
     `reader` is asked for the first word of a row that may go on with the one above.
     """
+    clear = beside_stamps(ground)
     left, right = columns[0].left, min(columns[-1].right, float(ground.size[0]))
     end = _foot(ground, columns, right)
-    written = _written(ground, (left, right), header.bottom + 0.1 * ground.cap, float(ground.size[1]))
-    written = _down_to(ground, written, end + 0.3 * ground.cap, columns)
+    written = _written(clear, (left, right), header.bottom + 0.1 * ground.cap, float(ground.size[1]))
+    written = _down_to(clear, written, end + 0.3 * ground.cap, columns)
     if not written:
         return []
     end = max(end, written[-1].level)
@@ -53,8 +54,8 @@ def body_rows(ground: Ground, columns: Sequence[Column], header: Box, reader: Re
     ruled = ruled_rows(wide, written, ground.cap)
     rows = _with_ends(ruled, written, header.bottom) if ruled else _up_to_a_gap(written, ground.cap)
     rows = [row for row in rows if row.bottom > header.level and row.top < ground.size[1]]
-    kept = [row for row in rows if is_written(ground, row)]
-    return _belonging(ground, _told(ground, kept, columns, reader), columns)
+    kept = [row for row in rows if is_written(clear, row)]
+    return _belonging(ground, _told(clear, kept, columns, reader), columns)
 
 
 def _foot(ground: Ground, columns: Sequence[Column], right: float) -> float:
@@ -135,15 +136,45 @@ def runs_over(
     A row that goes on with such a text may be shorter.
     """
     inner = [c.left for c in columns[1:]]
-    letters, reach = runs_in(ground, row, TOUCHING), 0.15 * ground.cap
-    crossed = sum(any(b.left + reach < x < b.right - reach for b in letters) for x in inner)
+    words, reach = runs_in(ground, row, WORD), 0.15 * ground.cap
+    crossed = sum(any(b.left + reach < x < b.right - reach for b in words) for x in inner)
     phrases = runs_in(ground, row, PHRASE)
     passed = max((sum(p.left < x < p.right for x in inner) for p in phrases), default=0)
-    if not phrases or passed < (1 if goes_on else ACROSS) or crossed < (0 if goes_on else 2):
+    if not phrases or (not goes_on and (passed < 2 or not crossed)):
         return False
     text = reader.words([max(phrases, key=lambda p: p.width)])[0].text
-    said = sum(len(word) > 2 and word.isalpha() for word in text.split())
-    return said >= 2 and not any(c.isdigit() for c in text) if goes_on else said >= 3
+    if goes_on:
+        return _goes_on_running(text, passed) or _goes_on_running(_by_words(words, reader), passed)
+    if passed >= ACROSS and crossed > 1 and _sentence(text, 3):
+        return True
+    text = _by_words(words, reader)
+    return not _figures(text) and _sentence(text, 4)
+
+
+def _by_words(words: Sequence[Box], reader: Reader) -> str:
+    """A row's text read word by word: what is long and faint is read better so, and comes in several
+    phrases.
+    """
+    return " ".join(word.text for word in reader.words(words))
+
+
+def _goes_on_running(text: str, passed: int) -> bool:
+    """Whether a text below one that runs over the columns is the rest of it: words without figures, which
+    pass a cut or begin small.
+    """
+    return not _figures(text) and _sentence(text, 2) and (passed > 0 or text[0].islower())
+
+
+def _sentence(text: str, least: int) -> bool:
+    """Whether a text has so many words of three letters or more, and no fewer than words with figures."""
+    words = text.split()
+    said = sum(len(word) > 2 and word.strip(".,;").isalpha() for word in words)
+    return said >= max(least, _figures(text))
+
+
+def _figures(text: str) -> int:
+    """How many words of a text have figures; a single one may be a letter that was misread."""
+    return sum(len(word) > 1 and any(c.isdigit() for c in word) for word in text.split())
 
 
 def goes_on(ground: Ground, above: Row, row: Row, columns: Sequence[Column], reader: Reader) -> bool:

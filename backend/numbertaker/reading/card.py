@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from numbertaker.reading import confidence as sure
+from numbertaker.reading.body import MAY_GO_ON
 from numbertaker.reading.cells import cells_of_row, running_cell
 from numbertaker.reading.columns import Column
 from numbertaker.reading.company import light_of, without_company
@@ -19,7 +20,7 @@ from numbertaker.reading.forms import KNOWN, NONE_OF_THESE, Form, best_form
 from numbertaker.reading.geometry import Picture, darkest, lightest
 from numbertaker.reading.headings import HeadingLine, read_heading
 from numbertaker.reading.learnt import Learnt, LearntForm
-from numbertaker.reading.lines import joined_line, says_of
+from numbertaker.reading.lines import FIELDS, joined_line, says_of
 from numbertaker.reading.pages import open_page
 from numbertaker.reading.quality import Quality, look_over
 from numbertaker.reading.recognisers import Recogniser
@@ -233,7 +234,8 @@ def _read_lines(desk: Desk, table: Table, side: str) -> tuple[LineReading, ...]:
         cells = {_name(cell.column, k): readings[id(cell)] for k, cell in enumerate(row)}
         cells = {name: without_baseless_ditto(cell, above.get(name)) for name, cell in cells.items()}
         if place.joins and lines:
-            lines[-1] = joined_line(lines[-1], cells)
+            goes_on = {n: c for n, c in cells.items() if place.runs or n in MAY_GO_ON or n not in FIELDS}
+            lines[-1] = joined_line(lines[-1], goes_on)
         elif any(cell.text or cell.mark for cell in cells.values()):
             lines.append(LineReading(len(lines) + 1, says_of(cells, side), cells))
             above = {**above, **cells} if place.runs else cells  # what runs over the columns fills none

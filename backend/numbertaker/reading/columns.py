@@ -10,6 +10,7 @@ import numpy as np
 
 from numbertaker.reading.cuts import Cut, Cutting, Span
 from numbertaker.reading.headings import match_heading
+from numbertaker.reading.marks import Box
 from numbertaker.reading.titles import Word, title_text
 
 UNCROSSED: Final = 0.97
@@ -17,6 +18,10 @@ TICKED: Final = 0.85
 """A margin has ticks in fewer rows than this."""
 NEAR: Final = 1.2
 """A word over several columns stands at most so far from the middle of each, in widths of it."""
+TICK, STRIP = 1.7, 0.8
+"""A tick in the margin is narrower than the one, and the strip beside it wider than the other, in heights of
+a capital.
+"""
 IDLE: Final = 0.15
 """A column in which less than this share of the rows is written may be none."""
 
@@ -132,6 +137,43 @@ def _merged(a: Span, b: Span, cap: float) -> Span:
     match = match_heading(title_text(words, cap))
     best = max((match, a.match, b.match), key=lambda m: m.score) if not a.words or not b.words else match
     return Span(a.left, b.right, words, best, max(a.filled, b.filled))
+
+
+def without_ticks(
+    columns: Sequence[Column], runs: Sequence[Sequence[Box]], words: Sequence[Word], cap: float
+) -> list[Column]:
+    """The columns, those at the sides without the ticks that somebody made in the margin: narrow marks with
+    a clear strip between them and the writing, outside of all titles.
+    """
+    out = list(columns)
+    first, last = out[0], out[-1]
+    titles = [w.box for w in words if sum(c.isalpha() for c in w.text) > 1]
+    left, right = (min(b.left for b in titles), max(b.right for b in titles)) if titles else (0.0, 0.0)
+    own = [[b for b in row if first.left < b.middle < min(first.right, left)] for row in runs]
+    place = _beside_ticks([(b.left, b.right) for row in own for b in row], first.left, left, cap)
+    if place is not None:
+        out[0] = replace(first, left=place)
+    own = [[b for b in row if max(last.left, right) < b.middle < last.right] for row in runs]
+    place = _beside_ticks([(-b.right, -b.left) for row in own for b in row], -last.right, -right, cap)
+    if place is not None:
+        out[-1] = replace(out[-1], right=-place)
+    return out
+
+
+def _beside_ticks(
+    runs: Sequence[tuple[float, float]], side: float, titled: float, cap: float
+) -> float | None:
+    """Where a margin with ticks in it ends; None where there are no ticks, or no clear strip beside them.
+
+    `runs` are from where to where the writing goes that begins before the titles do.
+    """
+    ticks = [run for run in runs if run[1] - run[0] < TICK * cap and run[1] < titled - STRIP * cap]
+    if len(ticks) < 2:
+        return None
+    end = max(b for _, b in ticks)
+    others = [a for a, b in runs if (a, b) not in ticks]
+    begin = min([titled, *others])
+    return (end + begin) / 2 if begin - end > STRIP * cap and end > side else None
 
 
 def sure_of(cut: Cut, *, ruled: bool, outer: bool) -> float:

@@ -5,7 +5,7 @@ row.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -17,6 +17,7 @@ from numbertaker.reading.geometry import Array, Plane, darkest, lightest
 from numbertaker.reading.marks import Box, hull
 from numbertaker.reading.rows import Row, text_rows
 from numbertaker.reading.rulings import Ruling, level_rulings, overlap, upright_rulings
+from numbertaker.reading.stamped import outside, stamped_places
 from numbertaker.reading.votes import voted_rulings
 
 WIDER: Final = 1.1
@@ -37,7 +38,7 @@ class Ground:
     but itself, so that what is asked of it over and over can be kept.
 
     `depth` is how far below the paper each mark goes, `ruled` says that the upright rulings are those of
-    one table.
+    one table, `stamped` are the corners of what stamps in the ink of the writing cover.
     """
 
     marks: Array
@@ -48,6 +49,7 @@ class Ground:
     size: tuple[int, int]
     ruled: bool
     depth: Array
+    stamped: tuple[Array, ...] = ()
 
 
 def survey(plane: Plane) -> Ground:
@@ -69,12 +71,22 @@ def survey(plane: Plane) -> Ground:
     else:
         upright = upright_rulings(dark, letters, cap)
     strong = tuple(tuple(r.at for r in lines if ruled and r.weight > SEEN) for lines in (upright, level))
-    found = mk.find_marks(mk.strokes_out(first, cap, strong[0], strong[1]), cap)
+    ink = mk.strokes_out(first, cap, strong[0], strong[1])
+    found = mk.find_marks(ink, cap)
     found = mk.like_the_writing(_off_the_rulings(found, strong[0], cap), plane.colour, cap)
     rows = text_rows(mk.letter_like(found, cap), cap, plane.colour.shape[0])
     height, width = dark.shape
     depth = mk.depths(lightest(plane.colour), found)
-    return Ground(found, cap, tuple(rows), upright, level, (width, height), ruled, depth)
+    stamped = stamped_places(ink, cap)
+    return Ground(found, cap, tuple(rows), upright, level, (width, height), ruled, depth, stamped)
+
+
+def beside_stamps(ground: Ground) -> Ground:
+    """The same without the marks that a stamp covers: of columns and rows they tell nothing."""
+    if not ground.stamped:
+        return ground
+    free = outside(ground.marks, ground.stamped)
+    return replace(ground, marks=ground.marks[free], depth=ground.depth[free])
 
 
 def _through_letters(rulings: Sequence[Ruling], letters: Array, cap: float) -> bool:

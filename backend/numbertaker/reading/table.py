@@ -8,11 +8,11 @@ from dataclasses import dataclass, field, replace
 import cv2
 
 from numbertaker.reading.body import body_rows
-from numbertaker.reading.columns import Column, columns_of
+from numbertaker.reading.columns import Column, columns_of, without_ticks
 from numbertaker.reading.cuts import Cutting, Evidence, Weighed, best_cutting, weigh
 from numbertaker.reading.fitting import Fitted, best_fit
 from numbertaker.reading.geometry import Array, Plane
-from numbertaker.reading.ground import Ground, runs_in, survey
+from numbertaker.reading.ground import Ground, beside_stamps, runs_in, survey
 from numbertaker.reading.header import (
     FEWEST_FIELDS,
     FEWEST_WITH_COLUMNS,
@@ -78,7 +78,7 @@ def find_table(
     header = find_header(ground, reader, further)
     if header is None:
         return _no_header(header)
-    evidence = _evidence(ground, header, further)
+    evidence = _evidence(beside_stamps(ground), header, further)
     weighed = weigh(evidence)
     fitted = best_fit(weighed, learnt.forms, learnt.named) if weighed and evidence.runs else None
     if weighed and fitted:
@@ -100,6 +100,7 @@ def _free(
     if header.fields < FEWEST_FIELDS and not _clear_columns(cutting):
         return _no_header(header)
     columns = columns_of(cutting, ground.cap, ruled=ground.ruled, over=header.over, further=evidence.further)
+    columns = without_ticks(columns, evidence.runs, header.words, ground.cap)
     return _table(ground, header, cutting, columns, reader)
 
 
