@@ -115,3 +115,9 @@ def test_ticks_on_a_crease_are_a_ditto_in_line_with_others() -> None:
     rows = [word(120, 65), [crease, *ticks(150, 112)], [], ticks(150, 212)]
     cells = told(rows, ["plain", "blank", "blank", "ditto"])
     assert [cell.sort for cell in cells] == ["plain", "ditto", "blank", "ditto"]
+
+
+def test_a_worn_first_figure_is_kept_with_its_number() -> None:
+    """As tall as the others, on the line, and as far off as one that is worn away: it is no company."""
+    cells = told([[*word(120, 65, 1, 190), *word(150, 65, 5)]], ["plain"])
+    assert len(cells[0].marks) == 6

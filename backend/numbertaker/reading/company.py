@@ -16,10 +16,12 @@ import numpy as np
 from numbertaker.reading import marks as mk
 from numbertaker.reading.cells import Cell
 from numbertaker.reading.geometry import PAPER, Array, Picture
-from numbertaker.reading.marks import hull
+from numbertaker.reading.marks import Box, hull
 
 GAP: Final = 0.7
 """Company stands at least so far from the writing, in heights of a capital."""
+NEAR: Final = 1.2
+"""A letter that is no farther off than this belongs to the word, however pale."""
 SMALL: Final = 1.8
 """What is narrower than this, in heights of a capital, is a sign or two."""
 PALE: Final = 0.5
@@ -60,5 +62,18 @@ def _alone(cell: Cell, light: Light) -> Cell:
     if depths.max() < DARK * light.depth:
         return cell
     shares = [PALE if hull(run).width < SMALL * light.cap else PALER for run in runs]
-    kept = [run for run, d, share in zip(runs, depths, shares, strict=True) if d >= share * depths.max()]
+    word = runs[int(depths.argmax())]
+    kept = [
+        run
+        for run, d, share in zip(runs, depths, shares, strict=True)
+        if d >= share * depths.max() or _of_the_word(hull(run), hull(word), light.cap)
+    ]
     return cell if len(kept) == len(runs) else replace(cell, marks=np.concatenate(kept))
+
+
+def _of_the_word(run: Box, word: Box, cap: float) -> bool:
+    """Whether a pale run is as tall as a letter, on the line, and no farther off than a worn letter between
+    would leave it: where a ribbon fades at the end of a word.
+    """
+    apart = max(run.left - word.right, word.left - run.right)
+    return apart < NEAR * cap and run.height > 0.75 * cap and abs(run.level - word.level) < 0.25 * cap
