@@ -14,7 +14,7 @@ pixels).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
@@ -41,8 +41,6 @@ STEEPEST: Final = 0.1
 SHEAR: Final = 0.035
 """How far the columns may stand off square to the rows."""
 MOST_POINTS: Final = 30_000
-AT_ONCE: Final = 60_000
-"""So many points are laid under slopes at once: more, and they don't stay near the processor."""
 FEWEST_LETTERS: Final = 12
 
 
@@ -171,46 +169,44 @@ def find_letters(ink: Picture) -> Letters | None:
 
 class _Gathering:
     """How well points gather on few levels, for one slope after another; what is needed for that is kept,
-    since hundreds are tried, several at once.
+    since hundreds are tried.
     """
 
     def __init__(self, at: Points, across: Points, weight: Points, length: int) -> None:
         # in cells of two pixels, counted from a fifth of the picture before its edge
-        self.at, self.across = 0.5 * at + 0.1 * length, 0.5 * across
+        self.at, self.across, self.weight = 0.5 * at + 0.1 * length, 0.5 * across, weight
         self.changing = (at / length - 0.5) * self.across
-        self.most = 0.7 * length
-        self.widest = float(np.abs(self.across).max(initial=0.0))
-        self.together = max(1, AT_ONCE // max(1, len(at)))
-        self.weight = np.tile(weight, self.together)
+        self.most, self.widest = 0.7 * length, float(np.abs(self.across).max(initial=0.0))
+        self.level, self.cells = np.empty(len(at)), np.empty(len(at), np.int64)
 
     def best(self, slopes: Array, trends: Iterable[float]) -> tuple[float, float]:
         """The slope, and how it changes down the page, under which they gather best; the first of equals."""
+        reach = float(np.abs(slopes).max()) * self.widest
         tried = [
-            (float(value), float(a), float(b))
-            for b in trends
-            for at in [self.at - b * self.changing if b else self.at]
-            for some in np.split(slopes, range(self.together, len(slopes), self.together))
-            for a, value in zip(some, self._under(at, some), strict=True)
+            (self._under(at, a, beyond=beyond), float(a), float(b))
+            for b, at, beyond in self._bent(trends, reach)
+            for a in slopes
         ]
         most = max(value for value, _, _ in tried)
         return min((a, b) for value, a, b in tried if value == most)
 
-    def _under(self, at: Points, slopes: Array) -> Points:
-        """For each slope the sum of a power of the levels' histogram."""
-        level = at - np.multiply.outer(slopes, self.across)
-        reach = float(np.abs(slopes).max()) * self.widest
-        if len(at) and (at.min() < reach or at.max() + reach > self.most):
-            np.clip(level, 0.0, self.most, out=level)
-        cells = level.astype(np.int64)
-        wide = int(self.most) + 2  # one more, so that a level has none of the next slope's beside it
-        last = cells.max(axis=1)
-        cells += wide * np.arange(len(slopes))[:, None]
-        weight = self.weight[: cells.size]
-        hist = np.bincount(cells.ravel(), weights=weight, minlength=wide * len(slopes))
-        smooth = np.convolve(hist, (0.25, 0.5, 0.25), "same").reshape(len(slopes), wide)
-        smooth[np.arange(len(slopes)), last + 1] = 0.0  # beyond the last point nothing is smoothed
+    def _bent(self, trends: Iterable[float], reach: float) -> Iterator[tuple[float, Points, bool]]:
+        """The points for each change of slope, and whether a slope may take some of them out of the cells."""
+        for b in trends:
+            at = self.at - b * self.changing if b else self.at
+            yield b, at, bool(len(at) and (at.min() < reach or at.max() + reach > self.most))
+
+    def _under(self, at: Points, slope: float, *, beyond: bool) -> float:
+        """The sum of a power of the levels' histogram."""
+        np.multiply(self.across, slope, out=self.level)
+        np.subtract(at, self.level, out=self.level)
+        if beyond:
+            np.clip(self.level, 0.0, self.most, out=self.level)
+        np.copyto(self.cells, self.level, casting="unsafe")
+        hist = np.bincount(self.cells, weights=self.weight)
+        smooth = np.convolve(hist, (0.25, 0.5, 0.25), "same")
         # less than squares: one long crease must not outweigh all columns of writing
-        return np.asarray((smooth * np.sqrt(smooth)).sum(axis=1), np.float64)
+        return float((smooth * np.sqrt(smooth)).sum())
 
 
 def best_trend(
