@@ -128,3 +128,12 @@ def test_cuts_stay_where_the_card_has_them() -> None:
     assert free is not None
     assert fitted is not None
     assert [s.left.at for s in fitted.cutting(weighed).spans] == [s.left.at for s in free.spans]
+
+
+def test_the_same_columns_in_another_order_are_another_form() -> None:
+    """A form with the card's own fields, the first two changed about, is none of its forms."""
+    fields = ("fitted", "engine", "removed", "place")
+    about = replace(FORM, name="about", fields=fields, titles=("Fitted", "Engine", "Removed", "At"))
+    weighed = weigh(card((60, 200, 380, 560), FORM.titles))
+    assert weighed is not None
+    assert best_fit(weighed, [about]) is None

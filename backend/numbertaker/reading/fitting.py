@@ -26,7 +26,7 @@ from numbertaker.reading.learnt import LearntForm
 from numbertaker.reading.rivals import NEVER
 from numbertaker.reading.titles import title_text
 
-FITS: Final = 0.67
+FITS: Final = 0.63
 """A learnt form that fits at least so well is taken for the card's own; below it none of these is the
 answer.
 """
@@ -53,7 +53,7 @@ NOTHING: Final = 0.12
 UNSAID: Final = 0.4
 """How far a column agrees whose title was not read."""
 FOREIGN: Final = 1.2
-"""What a field that the form has not counts against it, in the units of one sure ruling."""
+"""What a field counts against a form that has it not or elsewhere, in the units of one sure ruling."""
 NAMED: Final = 0.9
 """A title that matches a wording so well names its field beyond doubt."""
 OUTSIDE: Final = 0.5
@@ -137,14 +137,14 @@ def best_fit(weighed: Weighed, forms: Sequence[LearntForm], named: str = "") -> 
     other = max((f for f in others if f and f.score >= FITS), key=lambda f: f.score, default=None)
     if own is None or (other and other.score > own.score + BETTER):
         return other
-    return own if own.score >= (FITS_IF_NAMED if _speaks(weighed) else FITS_UNREAD) else other
+    return own if own.score >= (FITS_IF_NAMED if _speaks(weighed, own.form) else FITS_UNREAD) else other
 
 
-def _speaks(weighed: Weighed) -> bool:
+def _speaks(weighed: Weighed, form: LearntForm) -> bool:
     """Whether a card's own titles are read well enough to contradict the form that it is said to have."""
     free = max(weighed.best.values())[1]
-    named = [bool(weighed.spans[pair].match.field) for pair in pairwise(free)]
-    return sum(named) > TOLD * len(named)
+    named = sum(bool(weighed.spans[pair].match.field) for pair in pairwise(free))
+    return named > TOLD * len(form.fields)
 
 
 def fit(weighed: Weighed, form: LearntForm, said: Said | None = None) -> Fitted | None:
@@ -164,7 +164,8 @@ def fit(weighed: Weighed, form: LearntForm, said: Said | None = None) -> Fitted 
     path = _as_found(weighed, path)
     place = {pair: n for n, pair in enumerate(weighed.spans)}
     own = tuple(float(agreed[k, place[pair]]) for k, pair in enumerate(pairwise(path)))
-    lost = _unlike(weighed, path) + FOREIGN * len(_foreign(weighed, form))
+    against = len(_foreign(weighed, form)) + _contradicted(weighed, path, own)
+    lost = _unlike(weighed, path) + FOREIGN * against
     return Fitted(form, path, own, float(np.mean(own) * np.exp(-lost / LOST)))
 
 
@@ -198,6 +199,12 @@ def _foreign(weighed: Weighed, form: LearntForm) -> set[str]:
     free = max(weighed.best.values())[1]
     spans = [weighed.spans[pair] for pair in pairwise(free)]
     return {s.match.field for s in spans if s.match.score >= NAMED and s.match.field} - set(form.fields)
+
+
+def _contradicted(weighed: Weighed, path: Sequence[int], agreed: Sequence[float]) -> int:
+    """How many columns have a title that beyond doubt means something else than the form's."""
+    meant = [weighed.spans[pair].match for pair in pairwise(path)]
+    return sum(m.score >= NAMED and own < UNSAID for m, own in zip(meant, agreed, strict=True))
 
 
 def _unlike(weighed: Weighed, path: Sequence[int]) -> float:
