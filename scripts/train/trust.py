@@ -10,12 +10,14 @@ from __future__ import annotations
 
 import argparse
 import json
+import multiprocessing
 import os
 import sys
 import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 for _name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_name, "1")
@@ -58,35 +60,65 @@ def harder(scan: Any, name: str, *, poor: bool) -> Any:
     return cv2.resize(cv2.imdecode(filed, cv2.IMREAD_COLOR), size, interpolation=cv2.INTER_LINEAR)
 
 
-def tables(folder: Path, reader: Any, *, hard: bool) -> Iterator[dict[str, Any]]:
+Picture: TypeAlias = tuple[Path, list[dict[str, Any]], bool]
+"""A picture, the cards on it, and whether it is made harder."""
+
+
+def pictures(cards: Path) -> list[Picture]:
+    """The pictures of all sets that have a card with ink, drawn where they are not there yet."""
+    from cards.making import cards_in, make_cards
+    from cards.measure import inked
+
+    folders = [(make_cards(half, cards, seed), hard) for half, seed, hard in SETS]
+    return [
+        (path, entries, hard)
+        for folder, hard in folders
+        for path, entries in cards_in(folder)
+        if any(inked(entry) for entry in entries)
+    ]
+
+
+def tables(picture: Picture) -> list[dict[str, Any]]:
     """Each table that was found where a card is: its form, its witnesses, whether it is wholly right."""
-    from cards.making import cards_in
-    from cards.measure import compare, inked
+    from cards.measure import compare
     from tables import best_grid, grid_of
 
     from numbertaker.reading.finding import tables_of
     from numbertaker.reading.pages import open_page
     from numbertaker.reading.table import Table
 
-    for path, entries in cards_in(folder):
-        if not any(inked(entry) for entry in entries):
-            continue
-        scan = open_page(path.read_bytes(), 1, name=path.name)
-        if hard:
-            scan = harder(scan, path.name, poor=entries[0]["level"] == "poor")
-        found = tables_of(scan, reader)
-        grids = [grid_of(desk, table) for desk, table in found]
-        for entry in entries:
-            grid, _ = best_grid(entry, grids, found)
-            table = next((t for g, (_, t) in zip(grids, found, strict=True) if g is grid and g), None)
-            if isinstance(table, Table) and table.seen:
-                yield {
+    path, entries, hard = picture
+    scan = open_page(path.read_bytes(), 1, name=path.name)
+    if hard:
+        scan = harder(scan, path.name, poor=entries[0]["level"] == "poor")
+    found = tables_of(scan, _reader())
+    grids = [grid_of(desk, table) for desk, table in found]
+    told = []
+    for entry in entries:
+        grid, _ = best_grid(entry, grids, found)
+        table = next((t for g, (_, t) in zip(grids, found, strict=True) if g is grid and g), None)
+        if isinstance(table, Table) and table.seen:
+            told.append(
+                {
                     "form": entry["kind"],
-                    "card": f"{folder.name}/{path.name}",
+                    "card": f"{path.parent.parent.name}/{path.name}",
                     "hard": hard,
                     "seen": dict(table.seen),
                     "whole": compare(entry, grid).whole,
                 }
+            )
+    return told
+
+
+@cache
+def _reader() -> Any:
+    """What reads titles, once a process."""
+    import cv2
+
+    from numbertaker.reading.recognisers import choose
+
+    cv2.setNumThreads(1)
+    return choose("general")
 
 
 def fit(x: Any, y: Any, believed: Any) -> tuple[Any, float]:
@@ -121,16 +153,10 @@ def left_out(x: Any, y: Any, forms: Any, believed: Any) -> Any:
     return out
 
 
-def collected(cards: Path) -> list[dict[str, Any]]:
+def collected(cards: Path, workers: int) -> list[dict[str, Any]]:
     """The tables of all sets."""
-    import cv2
-    from cards.making import make_cards
-
-    from numbertaker.reading.recognisers import choose
-
-    cv2.setNumThreads(1)
-    reader = choose("general")
-    return [t for half, seed, hard in SETS for t in tables(make_cards(half, cards, seed), reader, hard=hard)]
+    with multiprocessing.get_context("spawn").Pool(workers) as pool:
+        return [told for some in pool.imap(tables, pictures(cards)) for told in some]
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -140,13 +166,16 @@ def main(argv: Sequence[str] | None = None) -> int:
     parser.add_argument(
         "--keep", type=Path, help="a file for what was collected; read again where it is there"
     )
+    parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--out", type=Path, default=ROOT / "backend/numbertaker/reading/trust.json")
     asked = parser.parse_args(argv)
     import numpy as np
     from cards.measure import auroc
 
     kept = asked.keep and asked.keep.exists()
-    told = json.loads(asked.keep.read_text(encoding="utf-8")) if kept else collected(asked.cards)
+    told = (
+        json.loads(asked.keep.read_text(encoding="utf-8")) if kept else collected(asked.cards, asked.workers)
+    )
     if asked.keep and not kept:
         asked.keep.write_text(json.dumps(told), encoding="utf-8")
     names = sorted(told[0]["seen"])
