@@ -6,7 +6,6 @@ import argparse
 import json
 import os
 import sys
-import time
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
@@ -19,6 +18,11 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT / "backend"), str(ROOT / "scripts"), str(ROOT / "scripts" / "bench_parts")]
 
 SURE: Final = 0.98
+HAND: Final = {
+    "engine": "numbers", "component": "numbers", "miles": "miles", "total_miles": "miles",
+    "fitted": "dates", "removed": "dates",
+}  # fmt: skip
+"""What handwriting is told of, by field."""
 NEAR: Final = 12
 """A word belongs to a cell if its middle lies within so many pixels of it."""
 
@@ -51,6 +55,8 @@ class Way:
         self.right[f"{group} plain" if true == "plain" else true, ""].append(right)
         if true == "plain":
             self.right["field", cell["field"]].append(right)
+            if group.startswith("hand") and cell["field"] in HAND:
+                self.right[f"{group} {HAND[cell['field']]}", ""].append(right)
             self.errors += errors_between(cell["text"], text)
             self.signs += len(cell["text"])
         if sure is not None:
@@ -80,6 +86,7 @@ def by_cells(way: Way, entry: dict[str, Any], group: str, path: Path, reader: An
     start = spent()
     card = read_picture(open_page(path.read_bytes(), 1, name=path.name), None, reader)[0].to_json()
     way.seconds += spent() - start
+    _add_table(way, entry, group, path, getattr(reader, "recogniser", reader))
     rows: dict[int, list[dict[str, Any]]] = defaultdict(list)
     for cell in true_cells(entry):
         rows[cell["row"]].append(cell)
@@ -94,6 +101,22 @@ def by_cells(way: Way, entry: dict[str, Any], group: str, path: Path, reader: An
             way.add(cell, group, got["text"], mark, float(got["confidence"]))
 
 
+def _add_table(way: Way, entry: dict[str, Any], group: str, path: Path, reader: Any) -> None:
+    """Hold the table to the card: its headings are read by the way's own recogniser."""
+    from cards.measure import compare
+    from tables import best_grid, grid_of
+
+    from numbertaker.reading.finding import tables_of
+    from numbertaker.reading.pages import open_page
+
+    found = tables_of(open_page(path.read_bytes(), 1, name=path.name), reader)
+    grid, _ = best_grid(entry, [grid_of(desk, table) for desk, table in found], found)
+    table = compare(entry, grid)
+    way.right[f"tables wholly right, {group}", ""].append(table.whole)
+    for name, (right, of) in (("found", table.columns), ("named", table.named)):
+        way.right[f"columns {name}, {group}", ""].extend([True] * right + [False] * (of - right))
+
+
 def by_words(way: Way, entry: dict[str, Any], group: str, words: Sequence[Word]) -> None:
     """Hold the words of a whole page to the card; they are placed by the true boxes, kinder than life."""
     for cell in true_cells(entry):
@@ -101,8 +124,7 @@ def by_words(way: Way, entry: dict[str, Any], group: str, words: Sequence[Word])
         inside = [
             t for cx, cy, t in words if x - NEAR <= cx <= x + w + NEAR and y - NEAR <= cy <= y + h + NEAR
         ]
-        if cell["text"]:
-            way.add(cell, group, " ".join(inside), "", None)
+        way.add(cell, group, " ".join(inside), "", None)
 
 
 def tesseract_words(path: Path) -> list[Word]:
@@ -205,14 +227,30 @@ def tell(ways: Sequence[Way]) -> None:
     """Print the table: a row a figure, a column a way."""
     for n, way in enumerate(ways, 1):
         print(f"({n}) {way.name}: {way.seconds / max(1, way.cards):.2f} s of one core a card")
-    print(f"{'exactly right, of 100':26} cells " + "".join(f"{f'({n})':>8}" for n in range(1, len(ways) + 1)))
+    print(f"{'exactly right, of 100':34} cells " + "".join(f"{f'({n})':>8}" for n in range(1, len(ways) + 1)))
     keys = sorted({key for way in ways for key in way.right}, key=lambda key: (key[0] == "field", key))
     for key in keys:
         cells = max(len(way.right[key]) for way in ways)
         shares = "".join(_share(way.right[key]) for way in ways)
-        print(f"{' '.join(key).strip():26} {cells:5} {shares}")
+        print(f"{' '.join(key).strip():34} {cells:5} {shares}")
     rates = "".join(f"{100 * way.errors / max(1, way.signs):8.2f}" for way in ways)
-    print(f"{'signs wrong, of 100':26} {max(way.signs for way in ways):5} {rates}")
+    print(f"{'signs wrong, of 100':34} {max(way.signs for way in ways):5} {rates}")
+    _tell_trust(ways)
+
+
+def _tell_trust(ways: Sequence[Way]) -> None:
+    """How far each way's confidence can be trusted; whole pages are read without any of cells."""
+    from numbertaker.reading.reliability import reliability
+
+    sure = [[right for p, right in way.sure if p >= SURE] for way in ways]
+    print(f"{f'right, of those sure ({SURE})':34} {max(map(len, sure)):5} " + "".join(map(_share, sure)))
+    parts = "".join(
+        f"{100 * len(own) / len(way.sure):8.2f}" if way.sure else f"{'-':>8}"
+        for way, own in zip(ways, sure, strict=True)
+    )
+    print(f"{'sure, of 100 cells':34} {max(len(way.sure) for way in ways):5} {parts}")
+    errors = "".join(f"{reliability(w.sure).error:8.4f}" if w.sure else f"{'-':>8}" for w in ways)
+    print(f"{'expected calibration error':34} {max(len(way.sure) for way in ways):5} {errors}")
 
 
 def _share(right: Sequence[bool]) -> str:
@@ -271,40 +309,6 @@ def tell_costs(ways: Sequence[Way], ours: Kept, alone: Kept, cards: Sequence[Any
     print(f"table finding: {finding / len(cards):.2f} s a card of one core, words not counted (bar .30)")
 
 
-def tell_throughput(cards: Sequence[tuple[Path, dict[str, Any]]]) -> None:
-    """Two workers against one on the same cards, and the memory that a worker took at most."""
-    import multiprocessing
-    from concurrent.futures import ProcessPoolExecutor
-
-    from numbertaker.usecases.reading_task import read_pages
-
-    before, walls, peaks = os.getloadavg()[0], {}, {}
-    jobs = [[(str(path.resolve()), 1, {"name": path.name})] for path, _ in cards]
-    for crew in (1, 2):
-        with ProcessPoolExecutor(crew, mp_context=multiprocessing.get_context("spawn")) as pool:
-            list(pool.map(read_pages, jobs[:crew] * 2))  # every worker is warm
-            start = time.perf_counter()
-            list(pool.map(read_pages, jobs))
-            walls[crew] = time.perf_counter() - start
-            peaks[crew] = max(pool.map(peak, range(4 * crew)))
-    print(
-        f"two workers {walls[1] / walls[2]:.2f} times one (bar 1.8): {len(jobs) / walls[1]:.2f} and "
-        f"{len(jobs) / walls[2]:.2f} cards a second; the machine had {os.cpu_count()} cores and a load of "
-        f"{before:.1f} before: {'it was idle' if before < 0.5 else 'it was not idle, and this says little'}"
-    )
-    print(f"peak memory of a worker: {max(peaks.values()):.0f} MB (bar 600)")
-
-
-def peak(_: int) -> float:
-    """The most memory that this process ever had, in MB, as Linux tells it; 0 where it doesn't.
-
-    What `resource` tells would count the process that began this one, too.
-    """
-    told = Path("/proc/self/status")
-    lines = told.read_text(encoding="utf-8").splitlines() if told.exists() else []
-    return next((int(line.split()[1]) / 1024 for line in lines if line.startswith("VmHWM:")), 0.0)
-
-
 def main(argv: Sequence[str] | None = None) -> int:
     """Read some of the bench's cards in every way, and print what is right and what it costs."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -315,6 +319,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     asked = parser.parse_args(argv)
     import cv2
     from cards.making import make_cards
+    from cards.workers import tell_large, tell_throughput
 
     cv2.setNumThreads(1)
     cards = chosen(make_cards(asked.half, asked.out), asked.cards)
@@ -325,7 +330,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         tell_reliability(ways[0])
     if asked.only != "right":
         tell_costs(ways, ours, alone, cards)
-        tell_throughput(cards)
+        tell_throughput([path for path, _ in cards])
+        tell_large(cards[0][0], asked.out)
     return 0
 
 
