@@ -18,7 +18,7 @@ import numpy as np
 from rapidfuzz import fuzz
 from rapidfuzz.process import cdist
 
-from numbertaker.reading.columns import Column, sure_of
+from numbertaker.reading.columns import Column, sure_of, without_empty
 from numbertaker.reading.cuts import NARROWEST, Cutting, Span, Weighed, cutting_of, title_gain
 from numbertaker.reading.geometry import Array
 from numbertaker.reading.headings import plain
@@ -171,19 +171,28 @@ def fit(weighed: Weighed, form: LearntForm, said: Said | None = None) -> Fitted 
 
 def _as_found(weighed: Weighed, path: Sequence[int]) -> tuple[int, ...]:
     """The same cuts, each where the card's own best cuts have one in the same gap: a form says which gaps
-    part its columns, the card where in a gap the cut lies best.
+    part its columns, the card where in a gap the cut lies best, and where its margins begin.
     """
     own, free = list(path), max(weighed.best.values())[1]
     for n, k in enumerate(path):
-        fits = [
-            f for f in free
-            if _one_gap(weighed, f, k)
-            and (n == 0 or (own[n - 1], f) in weighed.spans)
-            and (n + 1 == len(own) or (f, own[n + 1]) in weighed.spans)
-        ]  # fmt: skip
+        fits = [f for f in free if _one_gap(weighed, f, k) and _has_room(weighed, own, n, f)]
         if k not in fits and fits:
             own[n] = min(fits, key=lambda f: abs(weighed.cuts[f].at - weighed.cuts[k].at))
+    spans = without_empty(
+        [weighed.spans[pair] for pair in pairwise(free)], weighed.evidence.cap, ruled=weighed.evidence.ruled
+    )
+    left, right = (weighed.cuts.index(cut) for cut in (spans[0].left, spans[-1].right))
+    if left > own[0] and _has_room(weighed, own, 0, left):
+        own[0] = left
+    if right < own[-1] and _has_room(weighed, own, len(own) - 1, right):
+        own[-1] = right
     return tuple(own)
+
+
+def _has_room(weighed: Weighed, path: Sequence[int], n: int, cut: int) -> bool:
+    """Whether the n-th of some cuts may lie on another place, its neighbours staying where they are."""
+    before = n == 0 or (path[n - 1], cut) in weighed.spans
+    return before and (n + 1 == len(path) or (cut, path[n + 1]) in weighed.spans)
 
 
 def _one_gap(weighed: Weighed, a: int, b: int) -> bool:

@@ -84,6 +84,7 @@ def find_table(
     if weighed and fitted:
         cutting = fitted.cutting(weighed)
         columns = fitted.columns(cutting, ruled=ground.ruled)
+        columns = without_ticks(columns, evidence.runs, header.words, ground.cap)
         return replace(_table(ground, header, cutting, columns, reader), form=fitted)
     return _free(ground, header, weighed, evidence, reader)
 
