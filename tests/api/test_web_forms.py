@@ -14,6 +14,7 @@ from typer.testing import CliRunner
 
 from numbertaker.archive import Archive
 from numbertaker.cli.main import app
+from numbertaker.usecases.keep.payload import beside
 from numbertaker.usecases.packages import import_package
 from numbertaker.usecases.read import _tasks, begin
 from numbertaker.usecases.take_in import take_in
@@ -67,6 +68,7 @@ def test_a_source_has_the_form_that_is_chosen_for_it(serve: Serve, archive: Arch
     client.put("/api/forms/smithy-card", json=FORM)
     assert client.put("/api/sources/S1/form", json={"form": "smithy-card"}).status_code == 204
     assert client.get("/api/forms").json()[0]["sources"] == ["S1"]
+    assert beside(archive) == ["forms/smithy-card.json", "forms-of-sources.json"]
     assert hints(archive) == {"smithy-card"}
     assert client.delete("/api/forms/smithy-card").status_code == 204
     assert client.get("/api/forms").json() == []
