@@ -15,7 +15,7 @@ from numbertaker.reading.cuts import Evidence, best_cutting
 from numbertaker.reading.geometry import lay_flat
 from numbertaker.reading.ground import Ground, words_in
 from numbertaker.reading.header import without_group_words
-from numbertaker.reading.marks import Box, faint_ink, find_marks
+from numbertaker.reading.marks import Box, faint_ink, find_marks, strokes_out
 from numbertaker.reading.pages import open_page
 from numbertaker.reading.papers import Paper, find_papers
 from numbertaker.reading.quality import look_over
@@ -274,6 +274,17 @@ def test_a_piece_of_ruling_under_a_row_is_no_part_of_it() -> None:
     ruling = [55.0, 122.0, 130.0, 5.0, 400.0]
     marks = np.array([letter, comma, stroke, ticks, ruling])
     assert off_the_line(marks, 107.5, 15.0).tolist() == [letter, comma, stroke, ticks]
+
+
+def test_a_ruling_that_ends_before_a_title_cuts_nothing_of_it() -> None:
+    """Known rulings are taken off; level with one, but beyond its end, what is thicker than it is writing."""
+    sheet = np.zeros((60, 400), np.uint8)
+    sheet[29:31, :200] = 1
+    sheet[28:42, 220:320] = 1  # the letters of a title that have run together
+    left = strokes_out(sheet, 20.0, (), [(30.0, 0.0, 200.0)])
+
+    assert not left[:, :200].any()
+    assert (left[:, 220:320] == sheet[:, 220:320]).all()
 
 
 def test_a_word_over_the_end_of_a_ruling_stays_whole() -> None:

@@ -70,10 +70,11 @@ def survey(plane: Plane) -> Ground:
         level = tuple(r for r in level if overlap(r, upright[0].at, upright[-1].at) > 0.55)
     else:
         upright = upright_rulings(dark, letters, cap)
-    strong = tuple(tuple(r.at for r in lines if ruled and r.weight > SEEN) for lines in (upright, level))
-    ink = mk.strokes_out(first, cap, strong[0], strong[1])
+    strong = [[r for r in lines if ruled and r.weight > SEEN] for lines in (upright, level)]
+    across, along = ([(r.at, r.start, r.end) for r in lines] for lines in strong)
+    ink = mk.strokes_out(first, cap, across, along)
     found = mk.find_marks(ink, cap)
-    found = mk.like_the_writing(_off_the_rulings(found, strong[0], cap), plane.colour, cap)
+    found = mk.like_the_writing(_off_the_rulings(found, [r.at for r in strong[0]], cap), plane.colour, cap)
     rows = text_rows(mk.letter_like(found, cap), cap, plane.colour.shape[0])
     height, width = dark.shape
     depth = mk.depths(lightest(plane.colour), found)

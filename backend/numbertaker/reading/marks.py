@@ -7,8 +7,9 @@ with its letter.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, TypeAlias
 
 import cv2
 import numpy as np
@@ -78,17 +79,28 @@ def faint_ink(colour: Picture, cap: float) -> Picture:
     return np.asarray(soft < deep, np.uint8)
 
 
+Line: TypeAlias = tuple[float, float, float]
+"""Where a ruling stands, and from where to where it is seen, in pixels."""
+BESIDE: Final = 5
+"""Ink so far from the middle of a ruling, in pixels, is none of it."""
+
+
 def strokes_out(
-    ink: Picture, cap: float, upright: tuple[float, ...], level: tuple[float, ...], longest: float = LONGEST
+    ink: Picture, cap: float, upright: Sequence[Line], level: Sequence[Line], longest: float = LONGEST
 ) -> Picture:
     """Take rulings out of the mask: along known ones whatever is thin, elsewhere only very long strokes:
-    level ones longer than `longest`, in heights of a capital.
+    level ones longer than `longest`, in heights of a capital. A ruling that ends before a title leaves it.
     """
     out = np.asarray(without_long_strokes(ink, int(2.6 * cap), int(longest * cap)))
     for picture, lines in ((out, upright), (out.T, level)):
-        for at in lines:
+        for at, start, end in lines:
             strip = picture[:, max(0, round(at) - 2) : round(at) + 3]
-            strip[...] = _thick_part(np.ascontiguousarray(strip), cap)
+            thick = _thick_part(np.ascontiguousarray(strip), cap)
+            for beyond in (slice(0, max(0, int(start))), slice(int(end) + 1, None)):
+                wide = picture[beyond, max(0, round(at) - BESIDE) : round(at) + BESIDE + 1]
+                written = wide[:, [0, 1, -2, -1]].any(axis=1, keepdims=True)
+                thick[beyond] = np.where(written, strip[beyond], thick[beyond])
+            strip[...] = thick
     return out
 
 
