@@ -38,10 +38,10 @@ def marks_of(spots: Sequence[Spot]) -> Array:
     return np.array([(x, y, w, h, w * h) for x, y, w, h, _ in spots], np.float64).reshape(-1, 5)
 
 
-def told(rows: Sequence[Sequence[Spot]], sorts: Sequence[Sort]) -> list[Cell]:
+def told(rows: Sequence[Sequence[Spot]], sorts: Sequence[Sort], tinted: Sequence[Spot] = ()) -> list[Cell]:
     """The works of a table, a row every 50 pixels, after dittos were looked for; beside each stands a date.
 
-    `sorts` are what the shape of the marks had said.
+    `sorts` are what the shape of the marks had said; `tinted` is darker in the darkest channel.
     """
     picture = np.full((60 + 50 * len(rows), 640), PAPER, np.uint8)
     every, cells = [], []
@@ -53,8 +53,10 @@ def told(rows: Sequence[Sequence[Spot]], sorts: Sequence[Sort]) -> list[Cell]:
         own, other = marks_of(spots), marks_of(date)
         cells.append([Cell(PLACES, row, sort, own, NO_MARKS), Cell(DATES, row, "plain", other, NO_MARKS)])
         every += [own, other]
-    marks = np.concatenate(every)
-    light = light_of(picture, marks, CAP)
+    marks, dark = np.concatenate(every), picture.copy()
+    for x, y, w, h, grey in tinted:
+        dark[int(y) : int(y + h), int(x) : int(x + w)] = grey
+    light = light_of(picture, dark, marks, CAP)
     return [row[0] for row in without_company(with_dittos(cells, marks, light), light)]
 
 
@@ -64,6 +66,14 @@ def test_ticks_as_dark_as_writing_are_a_ditto_whatever_shows_through_beside_them
     cells = told([word(120, 65), [*ticks(150, 112), *word(200, 116, 5, PALE)]], ["plain", sort])
     assert [cell.sort for cell in cells] == ["plain", "ditto"]
     assert cells[1].marks[:, 0].max() < 170
+
+
+@pytest.mark.parametrize("sort", ["ditto", "blank"])
+def test_a_spot_of_rust_is_no_ditto(sort: Sort) -> None:
+    """As large as ticks and as high, and brown: much paler in one channel than in another."""
+    spot, brown = [(150.0, 112.0, 10.0, 10.0, 130)], [(150.0, 112.0, 10.0, 10.0, 60)]
+    assert told([word(120, 65), spot], ["plain", sort], brown)[1].sort == "blank"
+    assert told([word(120, 65), spot], ["plain", sort])[1].sort == "ditto"
 
 
 def test_a_word_with_marks_over_it_is_no_ditto() -> None:
@@ -101,7 +111,8 @@ def test_a_word_in_a_paler_ink_is_kept() -> None:
 
 def test_nothing_is_left_out_where_all_is_faint() -> None:
     """In a row whose ribbon was dry the depth of marks says nothing."""
-    light = Light(np.full((100, 640), PAPER, np.uint8), 150.0, CAP)
+    paper = np.full((100, 640), PAPER, np.uint8)
+    light = Light(paper, 150.0, CAP, paper)
     light.picture[65:85, 120:132] = 180
     light.picture[65:85, 160:172] = 215
     marks = marks_of([(120, 65, 12, 20, 180), (160, 65, 12, 20, 215)])

@@ -225,7 +225,7 @@ def _read_lines(desk: Desk, table: Table, side: str) -> tuple[LineReading, ...]:
         else cells_of_row(row, table.columns, table.marks, grey, table.cap)
         for row in table.rows
     ]
-    light = light_of(lightest(desk.plane.colour), table.marks, table.cap)
+    light = light_of(lightest(desk.plane.colour), grey, table.marks, table.cap)
     rows = without_company(with_dittos(rows, table.marks, light), light)
     readings = read_cells(desk, [cell for row in rows for cell in row], table, grey)
     lines: list[LineReading] = []

@@ -28,6 +28,8 @@ PALE: Final = 0.5
 """Something small that reaches less than this share of the depth of the cell's darkest is company."""
 PALER: Final = 0.4
 """The same of something wider, which may be a word written later in another ink."""
+TINTED: Final = 0.84
+"""What is paler than this in the lightest channel, where ink of its depth would be 1, is no ink."""
 DARK: Final = 0.6
 """Only beside writing that reaches this share of the card's usual depth is there company."""
 
@@ -35,18 +37,31 @@ DARK: Final = 0.6
 @dataclass(frozen=True, slots=True)
 class Light:
     """A flat card's lightest channel, in which stains and coloured stamps are pale, the usual depth of its
-    letters there, and the height of a capital."""
+    letters there, and the height of a capital; its darkest channel, and how deep letters usually are in the
+    lightest of what they are in the darkest: ink is nearly as deep in both.
+    """
 
     picture: Picture
     depth: float
     cap: float
+    darkest: Picture
+    neutral: float = 1.0
+
+    def coloured(self, marks: Array) -> bool:
+        """Whether the deepest of some marks is rather a spot of rust or foxing than ink."""
+        deep = mk.depths(self.picture, marks)
+        k = int(deep.argmax())
+        return bool(deep[k] < TINTED * self.neutral * mk.depths(self.darkest, marks[k : k + 1])[0])
 
 
-def light_of(picture: Picture, marks: Array, cap: float) -> Light:
-    """How dark a card's writing is; `picture` is its lightest channel, `marks` are all of its marks."""
+def light_of(picture: Picture, darkest: Picture, marks: Array, cap: float) -> Light:
+    """How dark a card's writing is, by its lightest and its darkest channel and all of its marks."""
     letters = mk.letter_like(marks, cap)
-    depth = float(np.median(mk.depths(picture, letters))) if len(letters) else float(PAPER)
-    return Light(picture, depth, cap)
+    if not len(letters):
+        return Light(picture, float(PAPER), cap, darkest)
+    deep = mk.depths(picture, letters)
+    share = deep / np.maximum(mk.depths(darkest, letters), 1.0)
+    return Light(picture, float(np.median(deep)), cap, darkest, float(np.median(share)))
 
 
 def without_company(rows: Sequence[Sequence[Cell]], light: Light) -> list[list[Cell]]:

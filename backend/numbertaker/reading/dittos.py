@@ -59,7 +59,7 @@ def with_dittos(rows: Sequence[list[Cell]], marks: Array, light: Light) -> list[
     for k in range(max((len(row) for row, _ in table), default=0)):
         span = _span([row[k] for row, _ in table], light.cap)
         for row, middle in table:
-            row[k] = _told(row[k], ticks_in(row[k], middle, light), span, CERTAIN)
+            row[k] = _told(_without_a_spot(row[k], light), ticks_in(row[k], middle, light), span, CERTAIN)
         others = [hull(row[k].marks).middle for row, _ in table if row[k].ditto]
         for row, middle in table if others else ():
             row[k] = row[k] if row[k].ditto else _in_line(row[k], middle, light, others)
@@ -73,6 +73,12 @@ def _doubt_the_only_one(rows: Sequence[list[Cell]], k: int) -> None:
     if len(found) == 1 and (found[0] == 0 or rows[found[0] - 1][k].sort == "blank"):
         row = rows[found[0]]
         row[k] = replace(row[k], ditto=ALONE)
+
+
+def _without_a_spot(cell: Cell, light: Light) -> Cell:
+    """What has the shape of a ditto, and the colour of foxing, is none."""
+    spot = cell.sort == "ditto" and light.coloured(cell.marks)
+    return replace(cell, sort="blank", marks=NO_MARKS) if spot else cell
 
 
 def _told(cell: Cell, ticks: Array, span: tuple[float, float], sure: float) -> Cell:
@@ -158,7 +164,7 @@ def ticks_in(cell: Cell, middle: float, light: Light, dark: float = DARK, lowest
     if depths[best] < (DEEP if dark == DARK else dark) * light.depth:
         return none
     others = (run for run in runs if run is not fit[best])
-    if any(_writing(hull(run), middle, light.cap) for run in others):
+    if light.coloured(fit[best]) or any(_writing(hull(run), middle, light.cap) for run in others):
         return none
     return _between(fit[best], spots[dashes], light.cap)
 
