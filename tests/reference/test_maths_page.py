@@ -149,7 +149,7 @@ def test_a_removal_between_two_novembers():
     lines = (OWN[0], own(2, "202", "4.1907", "11.1910", "87,177"), *OWN[2:], *MIRROR)
     stay = next(s for s in settled(follow(railway(*lines))).stays if s.own and s.own.id == "S1-51-2")
     november = ((from_iso("1909-11-01"), from_iso("1909-11-30")),)
-    stages = dict(stay.dates["removed"].stages[november])
+    stages = dict(stay.dates["removed"].stages_of(november))
     assert (round(stages["agreement"], 4), round(stages["order"], 4)) == (0.4997, 0.9992)
     law = between_stays(SHIPPED.apart.low, SHIPPED.apart.high)
     assert law.upto(95) - law.upto(94) == pytest.approx(0.00203, abs=5e-6)

@@ -101,12 +101,25 @@ def _read(connection: Connection, make: type[R], *conditions: ColumnElement[bool
     known = [kept.c[column] for column in make.columns()]
     rows = connection.execute(select(kept.c.extra, *known).where(*conditions).order_by(kept.c.position))
     # The class's own slots are its fields without `extra`, in the order of its columns.
-    names = ("extra", *make.__slots__)
-    return tuple(make(**dict(zip(names, (_extra(row[0]), *row[1:]), strict=True))) for row in rows)
+    names = make.__slots__
+    keys = [column in make.KEY for column in make.columns()]
+    # Most cells say what others say, and are then the very same text: a large archive is small in memory.
+    extras: dict[str, Extra] = {_NO_EXTRA: ()}
+    known_cells: dict[str, str] = {}
+    same = known_cells.setdefault
+    made: list[R] = []
+    for extra, *cells in rows:
+        if extra not in extras:
+            extras[extra] = _extra(extra, known_cells)
+        texts = [cell if key else same(cell, cell) for cell, key in zip(cells, keys, strict=True)]
+        made.append(make(extra=extras[extra], **dict(zip(names, texts, strict=True))))
+    return tuple(made)
 
 
-def _extra(text: str) -> Extra:
-    return () if text == _NO_EXTRA else tuple((column, cell) for column, cell in json.loads(text))
+def _extra(text: str, known: dict[str, str]) -> Extra:
+    return tuple(
+        (known.setdefault(column, column), known.setdefault(cell, cell)) for column, cell in json.loads(text)
+    )
 
 
 def _values(record: Record) -> dict[str, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -31,12 +32,12 @@ def reconcile(archive: ArchiveDir = HERE, as_json: AsJson = False) -> None:
 
     with opened(archive) as kept:
         made = make(kept)
-    fitments = sum(len(c.fitments) for c in made.components)
-    left = sum(f.settled_by is None for f in made.all_findings())
     if as_json:
-        print_json({"components": len(made.components), "fitments": fitments, "findings_open": left})
+        print_json(asdict(made))
     else:
-        print(f"{len(made.components)} components, {fitments} fitments, {left} findings are open.")
+        print(
+            f"{made.components} components, {made.fitments} fitments, {made.findings_open} findings are open."
+        )
 
 
 def components(archive: ArchiveDir = HERE, as_json: AsJson = False) -> None:

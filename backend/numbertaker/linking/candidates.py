@@ -8,7 +8,7 @@ class are not independent and never added up. 'Nobody in the tables' is the alte
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from math import exp2, log2
@@ -21,7 +21,7 @@ from rapidfuzz.fuzz import ratio
 from numbertaker.evidence.days import Day
 from numbertaker.evidence.designations import WrittenNumber
 from numbertaker.evidence.errors import BadInput
-from numbertaker.linking.index import EVER_FIRST, EVER_LAST, Borne, Index, Sort
+from numbertaker.linking.index import EVER_FIRST, EVER_LAST, Borne, Index, Sort, Text
 from numbertaker.linking.similarity import NAME_CUTOFF, name_share, slip_share
 
 OPEN_BELOW: Final = 0.5
@@ -99,6 +99,15 @@ class Ranked:
         """How probably one of them is meant."""
         return RULED if self.whole is None else exp2(bearer.weight) / self.whole
 
+    def likely(self, least: float, wanted: str | None) -> Ranked:
+        """Those who bore the very text, those likelier than this, and one who is wanted in any case."""
+        kept = {
+            name: bearer
+            for name, bearer in self.bearers.items()
+            if bearer.exact or name == wanted or self.probability(bearer) > least
+        }
+        return self if len(kept) == len(self.bearers) else Ranked(kept, self.whole)
+
     def candidates(self) -> list[Candidate]:
         """Each with the probability, best first, and `NOBODY` at the end: together they come to 1."""
         found = [
@@ -161,59 +170,58 @@ def link_candidates(
     `first` and `last` are the days between which the thing was called so; `misread` is how often a cell of
     this kind is read wrongly (0 to 1).
     """
-    key = (sort, written.number, written.name)
-    alike = index.alike.get(key)
+    text: Text = (sort, written.number, written.name)
+    alike = index.alike.get(text)
     if alike is None:
-        alike = index.alike[key] = _possible(index, written, sort)
+        alike = index.alike[text] = _possible(index, written, sort)
     # Many cells say the same of about the same time: what tells them apart is only who bore it then.
     then = 0
     for place, (borne, _) in enumerate(alike):
         if borne.at(first, last):
             then |= 1 << place
-    text = key, misread
-    known = index.ranked.get(text)
+    known = index.ranked.get((text, misread))
     if known is None:
-        known = index.ranked[text] = Told(_weighed(index, sort, alike, misread))
+        known = index.ranked[text, misread] = Told(len(alike))
     found = known.by_then.get(then)
     if found is None:
-        found = known.by_then[then] = _ranked(known.bearers, then)
+        found = known.by_then[then] = _ranked(known.bearers(index, text, then, misread))
     return found
 
 
 class Told:
-    """What a text tells, misread so often: of each who bore it or one like it, what speaks for him if he bore
-    it then and if not; and who ranks how, by who of them bore it then, a bit for each.
+    """What a text tells, misread so often: who ranks how, by who of those who bore it or one like it bore it
+    then, a bit for each; and what speaks for each of them, as far as it was asked for.
     """
 
-    __slots__ = ("bearers", "by_then")
+    __slots__ = ("_if_not", "_if_then", "by_then")
 
-    def __init__(self, bearers: list[tuple[Bearer, Bearer]]) -> None:
-        """Rank nobody yet."""
-        self.bearers = bearers
+    def __init__(self, count: int) -> None:
+        """Rank nobody yet of so many."""
         self.by_then: dict[int, Ranked] = {}
+        self._if_then: list[Bearer | None] = [None] * count
+        self._if_not: list[Bearer | None] = [None] * count
+
+    def bearers(self, index: Index, text: Text, then: int, misread: float) -> Iterator[Bearer]:
+        """What speaks for each, if these bore it then."""
+        for place, told in enumerate(index.alike[text]):
+            at = then >> place & 1 == 1
+            made = self._if_then if at else self._if_not
+            known = made[place]
+            if known is None:
+                known = made[place] = _bearer(index.size(text[0]), *told, misread, then=at)
+            yield known
 
 
-def _weighed(
-    index: Index, sort: Sort, alike: list[tuple[Borne, float | None]], misread: float
-) -> list[tuple[Bearer, Bearer]]:
-    size = index.size(sort)
+def _bearer(size: int, borne: Borne, share: float | None, misread: float, *, then: bool) -> Bearer:
     prior, rarity = log2(IN_TABLES / size / (1 - IN_TABLES)), log2(size)
-    made = []
-    for borne, share in alike:
-        text = log2(1 - misread if share is None else max(misread * share, 1e-9)) + rarity
-        of = (borne.subject_id, prior + text, share is None, borne, text)
-        made.append((_bearer(*of, then=True), _bearer(*of, then=False)))
-    return made
+    text = log2(1 - misread if share is None else max(misread * share, 1e-9)) + rarity
+    return Bearer(borne.subject_id, prior + text + _dated(then), share is None, then, borne, text)
 
 
-def _bearer(subject: str, weight: float, exact: bool, borne: Borne, text: float, *, then: bool) -> Bearer:
-    return Bearer(subject, weight + _dated(then), exact, then, borne, text)
-
-
-def _ranked(bearers: list[tuple[Bearer, Bearer]], then: int) -> Ranked:
+def _ranked(bearers: Iterable[Bearer]) -> Ranked:
+    """The best that speaks for each, best first."""
     scored: dict[str, Bearer] = {}
-    for place, (if_then, if_not) in enumerate(bearers):
-        bearer = if_then if then >> place & 1 else if_not
+    for bearer in bearers:
         known = scored.get(bearer.subject_id)
         if known is None or bearer.weight > known.weight:
             scored[bearer.subject_id] = bearer

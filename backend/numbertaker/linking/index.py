@@ -130,6 +130,11 @@ class Index:
         table[sort][value if row.scheme == "number" else value.casefold()].append(borne)
         self._of[row.subject_id].append(borne)
 
+    def forget(self) -> None:
+        """Let go of what was ranked so far: it is ranked again where it is asked for again."""
+        self.ranked.clear()
+        self.alike.clear()
+
     def bearers(self, number: str, sort: Sort) -> tuple[Borne, ...]:
         """Who bore exactly this bare number, at any time."""
         return tuple(self._by_number[sort].get(number, ()))

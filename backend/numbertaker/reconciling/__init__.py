@@ -31,10 +31,11 @@ from numbertaker.reconciling.history import History
 from numbertaker.reconciling.learning import SHIPPED, Learnt
 from numbertaker.reconciling.learning.learn import learnt_from
 from numbertaker.reconciling.mileage import reckon_miles
+from numbertaker.reconciling.once import InParts, let_go_after
 from numbertaker.reconciling.pairing import pair_sides
 from numbertaker.reconciling.placing import place_stays
 from numbertaker.reconciling.settings import DEFAULT, Settings
-from numbertaker.reconciling.turning import same_tables, turn
+from numbertaker.reconciling.turning import let_go, let_go_of_old, same_tables, turn
 
 Step: TypeAlias = Callable[[Draft], None]
 
@@ -56,10 +57,16 @@ def reconcile(ruled: Ruled, settings: Settings = DEFAULT, learnt: Learnt = SHIPP
     `learnt` is what the archive has taught so far (`learn`), else what is taken of any archive. Faults of the
     evidence become findings; nothing is raised for them. The order of rows does not matter.
     """
-    draft = settled(ruled, settings, learnt)
-    history = assemble(draft)
-    draft.let_go()
-    return history
+    return in_parts(ruled, settings, learnt).whole()
+
+
+def in_parts(ruled: Ruled, settings: Settings = DEFAULT, learnt: Learnt = SHIPPED) -> InParts:
+    """The same, component by component: so much less is in memory at once."""
+    draft = begun(ruled, settings, learnt)
+    for step in STEPS:
+        step(draft)
+        let_go_after(step, draft)
+    return InParts(draft)
 
 
 class Standing:
@@ -85,7 +92,7 @@ class Standing:
         for step in STEPS:
             step(draft)
         history = assemble(draft)
-        draft.let_go_of_old()
+        let_go_of_old(draft)
         self._draft = draft
         return history
 
@@ -108,7 +115,10 @@ def learn(ruled: Ruled, settings: Settings = DEFAULT) -> Learnt:
         if step is find_everything:
             break
         step(draft)
-    return learnt_from(draft)
+        let_go_after(step, draft)
+    learnt = learnt_from(draft)
+    let_go(draft)
+    return learnt
 
 
 def begun(ruled: Ruled, settings: Settings = DEFAULT, learnt: Learnt = SHIPPED) -> Draft:
@@ -125,10 +135,12 @@ __all__ = [
     "DEFAULT",
     "SHIPPED",
     "STEPS",
+    "InParts",
     "Learnt",
     "Settings",
     "Standing",
     "begun",
+    "in_parts",
     "learn",
     "reconcile",
     "settled",

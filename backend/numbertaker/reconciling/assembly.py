@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from numbertaker.evidence.days import Span
 from numbertaker.evidence.decisions import standing
 from numbertaker.evidence.edtf import span_edtf
 from numbertaker.evidence.records import CellKey
 from numbertaker.reconciling.chronology import claims_of, mass_in
-from numbertaker.reconciling.confidence import Rows
 from numbertaker.reconciling.entries import Dated, Draft, Stay
 from numbertaker.reconciling.gathering import ENGINES, GENERAL, UNPLACED, Gathered
-from numbertaker.reconciling.history import ComponentHistory, Fitment, History, When
+from numbertaker.reconciling.history import ComponentHistory, Fitment, History, Reasons, When
 from numbertaker.reconciling.miles.wholes import whole_of
 
 _STANDS_ABOVE = 0.5
@@ -21,10 +22,16 @@ def assemble(draft: Draft) -> History:
     gathered = draft.gathered = draft.gathered or Gathered()
     for name in gathered.renew(draft):
         if name in draft.index.components:
-            gathered.components[name] = _component(draft, name, gathered)
+            gathered.components[name] = component_of(draft, name, gathered)
+    components = tuple(gathered.components[name] for name in sorted(draft.index.components))
+    return replace(rest_of(draft, gathered), components=components)
+
+
+def rest_of(draft: Draft, gathered: Gathered) -> History:
+    """What belongs to no component of the tables."""
     evidence = draft.ruled.evidence
     return History(
-        components=tuple(gathered.components[name] for name in sorted(draft.index.components)),
+        components=(),
         unplaced=gathered.cells(UNPLACED),
         findings=gathered.findings(GENERAL),
         decisions=tuple(d.decision_id for d in standing(evidence.decisions)),
@@ -33,7 +40,7 @@ def assemble(draft: Draft) -> History:
     )
 
 
-def _component(draft: Draft, name: str, gathered: Gathered) -> ComponentHistory:
+def component_of(draft: Draft, name: str, gathered: Gathered) -> ComponentHistory:
     """Everything that is known of one component."""
     stays, cells, findings = gathered.stays(name), gathered.cells(name), gathered.findings(name)
     lines = {cell.line_id for cell in cells}
@@ -52,7 +59,7 @@ def _component(draft: Draft, name: str, gathered: Gathered) -> ComponentHistory:
     )
 
 
-def _fitment(draft: Draft, stay: Stay, rows: Rows) -> Fitment:
+def _fitment(draft: Draft, stay: Stay, given: tuple[float, Reasons]) -> Fitment:
     lines = [line.line_id for entry in stay.entries for line in entry.lines]
     copies = [line.line_id for entry in stay.entries if entry.copy for line in entry.lines]
     return Fitment(
@@ -60,11 +67,11 @@ def _fitment(draft: Draft, stay: Stay, rows: Rows) -> Fitment:
         fitted=_when(draft, stay, "fitted"),
         removed=_when(draft, stay, "removed"),
         miles=stay.miles,
-        confidence=rows.probability,
+        confidence=given[0],
         evidence=tuple(dict.fromkeys(lines)),
         copies=tuple(dict.fromkeys(copies)),
         claims=_rests_on(draft, stay),
-        reasons=rows.reasons,
+        reasons=given[1],
     )
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from bisect import insort
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Final
 
 from numbertaker.evidence.days import Day
@@ -20,7 +21,7 @@ from numbertaker.reconciling.dating.events import Event, Group, Link
 from numbertaker.reconciling.dating.making import STATED, open_up, single_day
 from numbertaker.reconciling.dating.regions import interval, mass_in
 from numbertaker.reconciling.dating.told import claims_of
-from numbertaker.reconciling.entries import DateClaim, Dated, Draft, Entry, Posterior, Spans, Stay
+from numbertaker.reconciling.entries import DateClaim, Dated, Draft, Entry, Posterior, Spans, Stay, nothing
 from numbertaker.reconciling.network.narrowing import narrow
 from numbertaker.reconciling.rates import class_of, rate_of
 
@@ -55,7 +56,7 @@ def date_stays(draft: Draft) -> None:
     for event in (*events, *days):
         for entry, _ in event.claims if isinstance(event.owner, Entry) else ():
             if event.dated is not None:
-                entry.dates[event.name] = event.dated
+                entry.dates = {**entry.dates, event.name: event.dated}
                 draft.news.lines[entry] = None
 
 
@@ -138,7 +139,7 @@ def _single_days(draft: Draft) -> list[Event]:
             touched[known] = None
         subject = entry.engine_id if entry.side == "engine" else entry.component_id
         if entry.says in STATED and subject is not None and entry not in draft.news.gone:
-            entry.dates, entry.events = {}, {}
+            entry.dates, entry.events = nothing(), nothing()
             if draft.trusted(entry, STATED[entry.says]) is not None:
                 draft.stating[entry] = key = (subject, entry.says)
                 insort(draft.single.setdefault(key, []), entry, key=lambda e: e.rank)
@@ -200,8 +201,7 @@ def _groups(doubtful: list[Event]) -> Iterator[list[Event]]:
 
 def _close(event: Event, level: float) -> None:
     """Say what is known of an event, and let go of what it was worked out with."""
-    event.dated = _dated(event, level)
-    event.close(event.dated.regions)
+    event.close(_dated(event, level))
 
 
 def _impossible(event: Event) -> bool:
@@ -251,10 +251,10 @@ def _begin(event: Event) -> None:
 def _turns(event: Event) -> list[Day]:
     """Where the narrow dates of the neighbours begin and end: there order begins to speak."""
     return [
-        told.last + 1 if link.before is event else told.first
+        claim.last + 1 if link.before is event else claim.first
         for link in event.links
-        for told in link.other(event).told
-        if told.last - told.first <= _WIDE
+        for _, claim in link.other(event).claims
+        if claim.last - claim.first <= _WIDE
     ]
 
 
@@ -290,8 +290,17 @@ def _dated(event: Event, level: float) -> Dated:
     posterior = stages[-1][1]
     first, last = interval(posterior, level)
     likeliest, sure = _likeliest([claim for _, claim in event.claims], posterior)
-    said = {spans: tuple((name, mass_in(so_far, spans)) for name, so_far in stages) for spans in _said(event)}
-    return Dated(posterior, first, last, sure, likeliest, said)
+    said = [
+        (spans, tuple((name, mass_in(so_far, spans)) for name, so_far in stages)) for spans in _said(event)
+    ]
+    days = tuple((_same(a), _same(b), p) for a, b, p in posterior)
+    return Dated(days, _same(first), _same(last), sure, likeliest, tuple(said))
+
+
+@lru_cache(maxsize=65_536)
+def _same(day: Day) -> Day:
+    """Equal days as one value: there are millions of events in some tens of thousands of days."""
+    return day
 
 
 def _said(event: Event) -> dict[Spans, None]:

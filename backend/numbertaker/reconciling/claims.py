@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from functools import lru_cache
 
 from numbertaker.evidence.clerkdates import Era, WrittenDate, read_date
 from numbertaker.evidence.days import Span, civil
@@ -203,7 +204,13 @@ def slip_of(draft: Draft, entry: Entry, column: str, says: Says) -> float:
         # What a person says of a source takes precedence over what is usual for its kind.
         own = learnt.slip(says, "") + max(0.0, 0.98 - float(source.reliability)) * 0.5
     misread = learnt.misreading(says, entry.line.sureness(column))
-    return min(0.4, max(0.001, own + misread))
+    return _same(min(0.4, max(0.001, own + misread)))
+
+
+@lru_cache(maxsize=65_536)
+def _same(slip: float) -> float:
+    """Equal numbers as one value: there are millions of cells, and some hundreds of slips."""
+    return slip
 
 
 def _date(draft: Draft, entry: Entry, column: str, eras: tuple[Era, Era]) -> DateClaim | None:
@@ -220,7 +227,7 @@ def _date(draft: Draft, entry: Entry, column: str, eras: tuple[Era, Era]) -> Dat
     spans = tuple((s.first, s.last) for s in read.candidates if s.first is not None and s.last is not None)
     if read.edtf is None or not spans:
         if not read.is_blank:
-            entry.unread.append(key)
+            entry.unread = (*entry.unread, key)
         return None
     return DateClaim(key, text, read.edtf, spans, slip_of(draft, entry, column, "date"))
 
@@ -247,7 +254,7 @@ def _figure(draft: Draft, entry: Entry, column: str) -> FigureClaim | None:
     key = CellKey(entry.line.line_id, column)
     if read.value is None:
         if not read.is_blank:
-            entry.unread.append(key)
+            entry.unread = (*entry.unread, key)
         return None
     return FigureClaim(key, text, read.value, slip_of(draft, entry, column, "figure"))
 
@@ -263,7 +270,7 @@ def _joined(draft: Draft, entries: list[Entry]) -> list[Entry]:
         if halves and above is not None and _may_be_one(draft, above, entry):
             above.tail = entry.line
             above.removed, above.miles, above.total = entry.removed, entry.miles, entry.total
-            above.unread += entry.unread
+            above.unread = above.unread + entry.unread
             continue
         out.append(entry)
     for entry in out:
@@ -305,7 +312,7 @@ def _follow_dittos(entries: list[Entry]) -> None:
             if entry.says not in FITMENT_LIKE:
                 continue
             if written is not None and written.is_ditto:
-                entry.heads[column] = head
+                entry.heads = {**entry.heads, column: head}
                 setattr(entry, column, getattr(head, column) if head is not None else None)
             elif written is not None and not written.is_blank:
                 head = entry

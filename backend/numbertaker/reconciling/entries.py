@@ -5,9 +5,10 @@ They are filled step by step by the steps of `numbertaker.reconciling.STEPS` and
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeAlias
 
 from numbertaker.evidence.days import Day
 from numbertaker.evidence.decisions import Ruled
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
 
 Posterior: TypeAlias = tuple[tuple[Day, Day, float], ...]
 Spans: TypeAlias = tuple[tuple[Day, Day], ...]
+Stages: TypeAlias = tuple[tuple[str, float], ...]
 CardKey: TypeAlias = tuple[str, str, str, str]
 Slot: TypeAlias = tuple[Sort, str]
 """An engine or a component."""
@@ -44,6 +46,12 @@ Rank: TypeAlias = tuple[CardKey, int, str]
 """Where a line stands: its card, its row, its id. It sorts lines in a fixed order."""
 EVENTS: tuple[str, str] = ("fitted", "removed")
 _LONGEST_STAY = 1600
+_NOTHING: Final[Mapping[str, Any]] = {}
+
+
+def nothing() -> Mapping[str, Any]:
+    """What most entries have nothing of, as one and the same value."""
+    return _NOTHING
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,14 +72,8 @@ class DateClaim:
     middle: float = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
-        """Reckon once what is asked for very often."""
-        first, last = self.spans[0][0], self.spans[-1][1]
-        for name, value in (
-            ("first", first),
-            ("last", last),
-            ("days", sum(b - a + 1 for a, b in self.spans)),
-            ("middle", (first + last) / 2),
-        ):
+        """Reckon once what is asked for very often, for all that may mean the same days."""
+        for name, value in zip(_SHAPE, _shape(self.spans), strict=True):
             object.__setattr__(self, name, value)
 
     def meets(self, other: DateClaim) -> bool:
@@ -79,6 +81,15 @@ class DateClaim:
         if self.last < other.first or other.last < self.first:
             return False
         return any(a <= d and c <= b for a, b in self.spans for c, d in other.spans)
+
+
+_SHAPE: Final = ("spans", "first", "last", "days", "middle")
+
+
+@lru_cache(maxsize=65_536)
+def _shape(spans: Spans) -> tuple[Spans, Day, Day, int, float]:
+    first, last = spans[0][0], spans[-1][1]
+    return spans, first, last, sum(b - a + 1 for a, b in spans), (first + last) / 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +119,7 @@ class Entry:
     tail: Line | None = None
     engine: WrittenNumber | None = None
     component: WrittenNumber | None = None
-    heads: dict[str, Entry | None] = field(default_factory=dict)
+    heads: Mapping[str, Entry | None] = field(default_factory=nothing)
     fitted: DateClaim | None = None
     removed: DateClaim | None = None
     seen: DateClaim | None = None
@@ -117,7 +128,7 @@ class Entry:
     engine_id: str | None = None
     component_id: str | None = None
     repaired: bool = False
-    unread: list[CellKey] = field(default_factory=list)
+    unread: tuple[CellKey, ...] = ()
     twin: Entry | None = None
     beside: Entry | None = None
     stay: Stay | None = None
@@ -126,8 +137,8 @@ class Entry:
     total_right: float | None = None
     total_why: tuple[Reason, ...] = ()
     total_instead: tuple[int, float] | None = None
-    dates: dict[str, Dated] = field(default_factory=dict)
-    events: dict[str, Event] = field(default_factory=dict)
+    dates: Mapping[str, Dated] = field(default_factory=nothing)
+    events: Mapping[str, Event] = field(default_factory=nothing)
     side: str = field(init=False)
     rank: Rank = field(init=False)
     _run: tuple[Day, Day, int] | None = None
@@ -198,12 +209,16 @@ class Dated:
     last: Day
     sure: float
     likeliest: tuple[Day, Day] = (0, 0)
-    stages: Mapping[Spans, tuple[tuple[str, float], ...]] = field(default_factory=dict)
+    stages: tuple[tuple[Spans, Stages], ...] = ()
     held: tuple[Day, Day] = field(init=False)
 
     def __post_init__(self) -> None:
         """Begin with what holds it by itself."""
         self.held = self.first, self.last
+
+    def stages_of(self, said: Spans) -> Stages:
+        """How likely the days of a text became, stage by stage; nothing where no text of it has them."""
+        return next((stages for spans, stages in self.stages if spans == said), ())
 
 
 class Headed(NamedTuple):
@@ -238,8 +253,8 @@ class Stay:
     kind: str | None = None
     placed: tuple[float, float] = (0.0, 0.0)
     told: dict[str, list[tuple[Entry, DateClaim]]] = field(default_factory=dict)
-    events: dict[str, Event] = field(default_factory=dict)
-    made: list[Event] = field(default_factory=list)
+    events: Mapping[str, Event] = field(default_factory=nothing)
+    made: Sequence[Event] = ()
     dates: dict[str, Dated] = field(default_factory=dict)
     weighed: Weighed | None = None
     figures: dict[int, float] = field(default_factory=dict)
@@ -366,23 +381,3 @@ class Draft:
         """A date claim, unless a person set it aside."""
         claim = entry.date(event)
         return None if claim is None or self.refused(claim.key) else claim
-
-    def let_go_of_old(self) -> None:
-        """The same for what is no more since the news."""
-        for entry in self.news.gone:
-            entry.stay, entry.twin, entry.beside, entry.heads, entry.events = None, None, None, {}, {}
-        for stay in self.news.left:
-            if stay not in self.stays:
-                stay.events, stay.made = {}, []
-
-    def let_go(self) -> None:
-        """Undo what points back and forth between its values, so that all of them go at once with the draft,
-        not when somebody looks for garbage among all that a program holds.
-        """
-        for entry in self.entries:
-            entry.stay, entry.twin, entry.beside, entry.heads, entry.events = None, None, None, {}, {}
-        for stay in self.stays:
-            for event in stay.made:
-                event.links = []
-            stay.events, stay.made = {}, []
-        self.pairs = self.notes = None

@@ -11,7 +11,7 @@ from numbertaker.evidence.records import CELL_FIELDS
 from numbertaker.reconciling.cells import cells_of, heading_cell
 from numbertaker.reconciling.confidence import Rows
 from numbertaker.reconciling.entries import CardKey, Draft, Entry, Stay
-from numbertaker.reconciling.history import CellMeaning, ComponentHistory, Finding
+from numbertaker.reconciling.history import CellMeaning, ComponentHistory, Finding, Reasons
 from numbertaker.reconciling.pairing import references
 from numbertaker.reconciling.weighing.conflicts import Conflicts
 from numbertaker.reconciling.weighing.findings import weighed
@@ -30,11 +30,12 @@ class Gathered:
     def __init__(self) -> None:
         """Start with none."""
         self.components: dict[str, ComponentHistory] = {}
-        self.given: dict[Stay, Rows] = {}
+        self.given: dict[Stay, tuple[float, Reasons]] = {}
         self._conflicts = Conflicts()
         self._on: dict[str, dict[Stay, None]] = {}
         self._of_stay: dict[Stay, str] = {}
-        self._cells: dict[Entry, tuple[str, list[CellMeaning]]] = {}
+        self._name_of: dict[Entry, str] = {}
+        self._cells: dict[Entry, list[CellMeaning]] = {}
         self._entries: dict[str, dict[Entry, None]] = {}
         self._first: dict[CardKey, Entry] = {}
         self._found: dict[str, dict[str, Finding]] = {}
@@ -48,7 +49,11 @@ class Gathered:
     def cells(self, name: str) -> tuple[CellMeaning, ...]:
         """Its cells, line by line."""
         entries = sorted(self._entries.get(name, ()), key=lambda e: e.rank)
-        return tuple(cell for entry in entries for cell in self._cells[entry][1])
+        return tuple(cell for entry in entries for cell in self.cells_of(entry))
+
+    def cells_of(self, entry: Entry) -> list[CellMeaning]:
+        """What the cells of a line mean."""
+        return self._cells[entry]
 
     def findings(self, name: str) -> tuple[Finding, ...]:
         """Its findings, by time."""
@@ -108,7 +113,7 @@ class Gathered:
             yield known
         rows = fitment(draft, stay, self._conflicts) if stay in draft.stays else None
         if rows is not None and stay.component_id is not None:
-            self.given[stay] = rows
+            self.given[stay] = rows.whole()
             self._of_stay[stay] = stay.component_id
             self._on.setdefault(stay.component_id, {})[stay] = None
             yield stay.component_id
@@ -129,22 +134,31 @@ class Gathered:
 
     def _read(self, draft: Draft, entry: Entry) -> Iterator[str]:
         """Say anew what the cells of a line mean; gives the components to which it belonged and does now."""
-        known = self._cells.pop(entry, None)
+        known = self._name_of.pop(entry, None)
         if known is not None:
-            del self._entries[known[0]][entry]
-            yield known[0]
+            del self._entries[known][entry]
+            yield known
         if entry in draft.news.gone:
+            self._cells.pop(entry, None)
             return
+        elsewhere = ENGINES if entry.side == "engine" and entry.stay is None else UNPLACED
+        self._name_of[entry] = name = belongs(draft, entry) or elsewhere
+        self._entries.setdefault(name, {})[entry] = None
+        self.keep_cells(draft, entry)
+        yield name
+
+    def keep_cells(self, draft: Draft, entry: Entry) -> None:
+        """Keep what the cells of a line mean now."""
+        self._cells[entry] = self.read_off(draft, entry)
+
+    def read_off(self, draft: Draft, entry: Entry) -> list[CellMeaning]:
+        """What the cells of a line mean, in their order; on a card's first line, its heading too."""
         given = entry.stay is not None and entry.stay in self.given
         cells = cells_of(draft, entry, given, self._conflicts)
         if self._first.get(entry.card) is entry:
             cells = [*heading_cell(draft, draft.cards[entry.card]), *cells]
         cells.sort(key=lambda c: (c.line_id != entry.id, CELL_FIELDS.index(c.field)))
-        elsewhere = ENGINES if entry.side == "engine" and entry.stay is None else UNPLACED
-        name = belongs(draft, entry) or elsewhere
-        self._cells[entry] = name, cells
-        self._entries.setdefault(name, {})[entry] = None
-        yield name
+        return cells
 
 
 def fitment(draft: Draft, stay: Stay, conflicts: Conflicts) -> Rows | None:

@@ -6,7 +6,7 @@ from collections.abc import Hashable, Iterator, Mapping
 from typing import Final, TypeVar
 
 from numbertaker.evidence.decisions import Ruled
-from numbertaker.reconciling.entries import Draft, News
+from numbertaker.reconciling.entries import Draft, News, nothing
 
 Key = TypeVar("Key", bound=Hashable)
 _TABLES: Final = ("sources", "cards", "engines", "components", "designations", "fits", "events")
@@ -33,6 +33,41 @@ def turn(draft: Draft, ruled: Ruled) -> None:
     draft.news.settled = dict.fromkeys(_differing(before.settled, ruled.settled))
     draft.news.spoken = dict.fromkeys(_differing(before.by_cell, ruled.by_cell))
     draft.news.looked = dict.fromkeys(_differing(before.looked, ruled.looked))
+
+
+def let_go_of_old(draft: Draft) -> None:
+    """Undo what points back and forth between values that are no more, so that they go at once, and not when
+    somebody looks for garbage among all that a program holds.
+    """
+    for entry in draft.news.gone:
+        entry.stay, entry.twin, entry.beside, entry.heads, entry.events = (
+            None,
+            None,
+            None,
+            nothing(),
+            nothing(),
+        )
+    for stay in draft.news.left:
+        if stay not in draft.stays:
+            stay.events, stay.made = nothing(), ()
+
+
+def let_go(draft: Draft) -> None:
+    """The same for all values of a draft."""
+    untie(draft)
+    for entry in draft.entries:
+        entry.stay, entry.twin, entry.beside, entry.heads = None, None, None, nothing()
+    draft.pairs = draft.notes = None
+
+
+def untie(draft: Draft) -> None:
+    """Let go of events and of what ties them to one another."""
+    for entry in draft.entries:
+        entry.events = nothing()
+    for stay in draft.stays:
+        for event in stay.made:
+            event.links = []
+        stay.events, stay.made = nothing(), ()
 
 
 def _differing(one: Mapping[Key, object], other: Mapping[Key, object]) -> Iterator[Key]:

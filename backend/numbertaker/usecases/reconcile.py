@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
-from typing import Final
+from tempfile import TemporaryFile
+from typing import IO, Final
 
 import numbertaker
 from numbertaker.archive import Archive
@@ -21,7 +22,7 @@ from numbertaker.evidence.records import RECORDS, Evidence, Reading, Record
 from numbertaker.reconciling.history import History
 from numbertaker.reconciling.learning import SHIPPED, Learnt
 from numbertaker.usecases.calibrating import curves_in_force, recalibrated
-from numbertaker.usecases.keeping import parts_of, whole_of
+from numbertaker.usecases.keeping import REST, parts_of, text_of, whole_of
 from numbertaker.usecases.learn import in_force
 
 _MAKES_HISTORY: Final = ("evidence", "linking", "reconciling")
@@ -31,24 +32,63 @@ _SUFFIXES: Final = frozenset({".py", ".json"})
 
 def current(archive: Archive) -> History:
     """The history as evidence and decisions now have it, reconciled anew only where something changed."""
-    return archive.memo("history", lambda: _kept_or_made(archive, again=False))
+    return archive.memo("history", lambda: _kept_or_made(archive))
 
 
-def reconcile(archive: Archive) -> History:
-    """Reconcile anew, whatever is kept, and keep the result."""
-    return _kept_or_made(archive, again=True)
+@dataclass(slots=True)
+class Made:
+    """How much a reconciliation came to."""
+
+    components: int = 0
+    fitments: int = 0
+    findings_open: int = 0
 
 
-def _kept_or_made(archive: Archive, *, again: bool) -> History:
+def reconcile(archive: Archive) -> Made:
+    """Reconcile anew, whatever is kept, and keep the result.
+
+    It passes through a file component by component, so that it is never in memory as a whole; and it is kept
+    in one short transaction at the end, so that nobody has to wait, and what was kept before stays till then.
+    """
+    from numbertaker import reconciling
+
+    digest, made, open_ = state_of(archive), Made(), set[str]()
+    with undisturbed(lasting=True), TemporaryFile("w+", encoding="utf-8", dir=archive.folder) as spool:
+        parts = reconciling.in_parts(_as_read(archive, archive.ruled()), learnt=in_force(archive))
+        for component in parts.components():
+            made.components += 1
+            made.fitments += len(component.fitments)
+            open_.update(f.id for f in component.findings if f.settled_by is None)
+            _put(spool, component.component_id, text_of(component))
+        rest = parts.rest()
+        _put(spool, REST, text_of(rest))
+        parts.let_go()
+        spool.seek(0)
+        with archive.writing(quietly=True) as writer:
+            writer.keep_histories(digest, _now(), (_taken(line) for line in spool))
+    made.findings_open = len(open_.union(f.id for f in rest.findings if f.settled_by is None))
+    return made
+
+
+def _put(spool: IO[str], name: str, text: str) -> None:
+    spool.write(json.dumps(name) + "\t" + text + "\n")
+
+
+def _taken(line: str) -> tuple[str, str]:
+    name, _, text = line.rstrip("\n").partition("\t")
+    return json.loads(name), text
+
+
+def _kept_or_made(archive: Archive) -> History:
     digest = state_of(archive)
     before: _Kept | None = archive.latest(_KEPT)
-    if before is not None and before.digest == digest and not again:
+    if before is not None and before.digest == digest:
         return before.history
-    if archive.kept_digest() == digest and not again:
+    if archive.kept_digest() == digest:
         with undisturbed():
             return _remember(archive, digest, whole_of(archive.kept_histories()))
-    history = worked_out(archive, archive.ruled(), whole=again)
-    _keep(archive, digest, history, None if again else before)
+    history = worked_out(archive, archive.ruled())
+    _keep_changed(archive, digest, history, before)
     return _remember(archive, digest, history)
 
 
@@ -77,16 +117,21 @@ def worked_out(archive: Archive, ruled: Ruled, *, whole: bool = False) -> Histor
     """
     from numbertaker import reconciling
 
-    learnt, curves = in_force(archive), curves_in_force(archive)
+    learnt, read = in_force(archive), _as_read(archive, ruled)
     known: _GoingOn | None = None if whole else archive.latest(_GOING_ON)
     if known is None:
         with undisturbed(lasting=True):
-            return reconciling.reconcile(recalibrated(ruled, curves), learnt=learnt)
+            return reconciling.reconcile(read, learnt=learnt)
     with known.lock, undisturbed():
-        history = known.standing.reconcile(recalibrated(ruled, curves), learnt)
+        history = known.standing.reconcile(read, learnt)
         if known.standing.anew:
             gc.freeze()  # what is gone on from stays, and what it lets go of points in no circles
         return history
+
+
+def _as_read(archive: Archive, ruled: Ruled) -> Ruled:
+    """The evidence with its cells as sure as what was learnt of readings has them."""
+    return recalibrated(ruled, curves_in_force(archive))
 
 
 class _GoingOn:
@@ -142,12 +187,15 @@ def _remember(archive: Archive, digest: str, history: History) -> History:
     return history
 
 
-def _keep(archive: Archive, digest: str, history: History, before: _Kept | None) -> None:
+def _keep_changed(archive: Archive, digest: str, history: History, before: _Kept | None) -> None:
     """Keep what changed since the last history, if that is still the one that is kept; else all of it."""
-    at = datetime.now(UTC).isoformat(timespec="seconds")
     with archive.writing(quietly=True) as writer:
         last = before.history if before is not None and before.digest == writer.kept_digest() else None
-        writer.keep_histories(digest, at, parts_of(history, last), whole=last is None)
+        writer.keep_histories(digest, _now(), parts_of(history, last), whole=last is None)
+
+
+def _now() -> str:
+    return datetime.now(UTC).isoformat(timespec="seconds")
 
 
 def digest_of(evidence: Evidence, learnt: Learnt = SHIPPED, of_readings: str = "") -> str:
@@ -162,6 +210,7 @@ def digest_of(evidence: Evidence, learnt: Learnt = SHIPPED, of_readings: str = "
     return whole.hexdigest()
 
 
+_JSON: Final = json.JSONEncoder(ensure_ascii=False)
 _digests: Final[dict[str, tuple[tuple[Record, ...], bytes]]] = {}
 """The digest of each table as it was last seen, with its very rows: most edits leave most tables alone."""
 
@@ -169,8 +218,10 @@ _digests: Final[dict[str, tuple[tuple[Record, ...], bytes]]] = {}
 def _digest_of_table(table: str, rows: tuple[Record, ...]) -> bytes:
     known = _digests.get(table)
     if known is None or known[0] is not rows:
-        stated = json.dumps([table, [_stated(row) for row in rows]], ensure_ascii=False)
-        known = _digests[table] = (rows, hashlib.sha256(stated.encode()).digest())
+        told = hashlib.sha256(table.encode())
+        for row in rows:
+            told.update(b"\n" + _JSON.encode(_stated(row)).encode())
+        known = _digests[table] = (rows, told.digest())
     return known[1]
 
 

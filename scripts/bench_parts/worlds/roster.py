@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 from random import Random
+from typing import Final
 
 from .values import Bearing, Engine
 
@@ -127,6 +128,10 @@ def _name(rng: Random, engines: dict[str, Engine]) -> None:
             _names_of(rng, engine, used)
 
 
+_TRIES: Final = 200
+"""How many names that are taken are tried before longer ones are."""
+
+
 def _names_of(rng: Random, engine: Engine, used: set[str]) -> None:
     days = [engine.built]
     life = (engine.withdrawn - engine.built).days
@@ -134,8 +139,11 @@ def _names_of(rng: Random, engine: Engine, used: set[str]) -> None:
         days.append(engine.built + timedelta(days=int(life * rng.uniform(0.25, 0.75))))
     ends = [*days[1:], engine.withdrawn]
     for first, last in zip(days, ends, strict=True):
-        name = invent_name(rng)
+        name, tries = invent_name(rng), 1
         while name in used:
-            name = invent_name(rng)
+            # On a very large railway the short names run out, and some are made of two.
+            name, tries = invent_name(rng), tries + 1
+            if tries > _TRIES:
+                name = f"{name} {invent_name(rng)}"
         used.add(name)
         engine.bearings.append(Bearing(engine.id, "name", name, first, last))

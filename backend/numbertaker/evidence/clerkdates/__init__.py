@@ -11,8 +11,16 @@ ways is given in both.
 
 from __future__ import annotations
 
-from numbertaker.evidence.clerkdates.reading import read_date
+from numbertaker.evidence.clerkdates.reading import forget_dates, read_date
 from numbertaker.evidence.clerkdates.suggestions import suggest_date
 from numbertaker.evidence.clerkdates.values import CENTURY_MARGIN, Era, OtherReading, WrittenDate
 
-__all__ = ["CENTURY_MARGIN", "Era", "OtherReading", "WrittenDate", "read_date", "suggest_date"]
+__all__ = [
+    "CENTURY_MARGIN",
+    "Era",
+    "OtherReading",
+    "WrittenDate",
+    "forget_dates",
+    "read_date",
+    "suggest_date",
+]

@@ -12,6 +12,7 @@ from numbertaker.evidence.clerkdates.atoms import (
     FIRST_PLAUSIBLE_YEAR,
     LAST_PLAUSIBLE_YEAR,
     NotUnderstoodError,
+    read_atom,
 )
 from numbertaker.evidence.clerkdates.phrases import Alternative, Member, Phrase, read_phrase
 from numbertaker.evidence.clerkdates.suggestions import mendings
@@ -50,6 +51,12 @@ def read_date(text: str, era: Era | None = None) -> WrittenDate:
             suggestions=_suggestions(signs.text, era),
         )
     return _from_phrase(text, phrase, signs, era if len(phrase.alternatives) > 1 else None)
+
+
+def forget_dates() -> None:
+    """Let go of the texts that were read so far: what was read of many is much."""
+    for known in (read_date, _in_any_era, _from_phrase, read_atom, parse_edtf):
+        known.cache_clear()
 
 
 @lru_cache(maxsize=65_536)

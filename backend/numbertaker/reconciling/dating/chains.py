@@ -18,7 +18,7 @@ from numbertaker.reconciling.dating import laws
 from numbertaker.reconciling.dating.events import Event, Kind, Link
 from numbertaker.reconciling.dating.making import make_events
 from numbertaker.reconciling.dating.told import claims_of
-from numbertaker.reconciling.entries import EVENTS, Draft, Entry, Stay
+from numbertaker.reconciling.entries import EVENTS, Draft, Entry, Stay, nothing
 from numbertaker.reconciling.rates import rate_of, spread_of
 
 SORTS: Final[tuple[Sort, Sort]] = ("component", "engine")
@@ -118,10 +118,10 @@ def _untie(draft: Draft, stays: dict[Stay, None]) -> list[Event]:
         for event in stay.made:
             others |= {link.other(event): None for link in event.links}
             if isinstance(event.owner, Entry):
-                event.owner.events, event.owner.dates = {}, {}
+                event.owner.events, event.owner.dates = nothing(), nothing()
                 draft.news.lines[event.owner] = None
             unmade.append(event)
-        stay.events = {}
+        stay.events = nothing()
     kept = [event for event in others if event.home not in stays and event.home in draft.stays]
     for event in kept:
         homes = [(link, link.other(event).home) for link in event.links]
@@ -156,12 +156,12 @@ def _within(draft: Draft, stay: Stay) -> None:
             Link(seen, end, laws.AFTER, _SEEN, "order", "seen")
 
 
-def _law_of(draft: Draft, stay: Stay) -> laws.Law | None:
+def _law_of(draft: Draft, stay: Stay) -> laws.OfMiles | None:
     figures = {e.miles.value for e in stay.witnesses if e.miles and not draft.refused(e.miles.key)}
     if len(figures) != 1 or min(figures) <= 0:
         return None
     days = min(figures) / exp(rate_of(draft, stay))
-    return laws.of_miles(round(max(20.0, days), 1), round(spread_of(draft, stay), 3))
+    return laws.OfMiles(round(max(20.0, days), 1), round(spread_of(draft, stay), 3))
 
 
 def _named(draft: Draft, entry: Entry) -> set[str]:
@@ -173,8 +173,7 @@ def _named(draft: Draft, entry: Entry) -> set[str]:
         return set()
     index = draft.index
     return {
-        b.subject_id
-        for b in (*index.bearers(written.number, "engine"), *index.named(written.name, "engine"))
+        b.subject_id for b in (*index.bearers(written.number, "engine"), *index.named(written.name, "engine"))
     }
 
 
@@ -250,7 +249,7 @@ def _tie(before: Event, after: Event, law: laws.Law, sure: float, kind: Kind) ->
         return
     known.sure = min(_SUREST, 1 - (1 - known.sure) * (1 - sure))
     if law.peak > known.law.peak and known.law is not laws.AFTER:
-        known.law = law
+        known.by = law
 
 
 def in_order(draft: Draft, chain: Iterable[Stay]) -> list[Stay]:

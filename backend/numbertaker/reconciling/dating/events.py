@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import log
-from typing import Final, Literal, TypeAlias
+from typing import Any, Final, Literal, TypeAlias
 
 from numbertaker.evidence.days import Day
-from numbertaker.reconciling.dating.laws import UNKNOWN, Law
+from numbertaker.reconciling.dating.laws import UNKNOWN, Law, OfMiles
 from numbertaker.reconciling.dating.regions import Regions, mass_in
 from numbertaker.reconciling.dating.slips import Ways
 from numbertaker.reconciling.entries import DateClaim, Dated, Entry, Posterior, Stay
@@ -29,6 +29,14 @@ class Life:
     outside: float
 
 
+_NONE: Final[dict[int, Any]] = {}
+
+
+def _none() -> dict[int, Any]:
+    """What an event that is not under work has heard and told, as one and the same value."""
+    return _NONE
+
+
 @dataclass(slots=True, eq=False)
 class Event:
     """One event: a fitting, a removal, or a day that a line states of a component or an engine.
@@ -41,23 +49,23 @@ class Event:
     name: str
     owner: Owner
     claims: list[tuple[Entry, DateClaim]]
-    told: list[Ways]
+    told: Sequence[Ways]
     life: Life
     settled: bool = False
     opened: bool = False
     home: Stay | None = None
     links: list[Link] = field(default_factory=list, repr=False)
     regions: Regions | None = None
-    outside: list[float] = field(default_factory=list)
-    parts: dict[int, list[float]] = field(default_factory=dict)
-    heard: dict[int, Posterior] = field(default_factory=dict)
-    told_to: dict[int, Posterior] = field(default_factory=dict)
+    outside: Sequence[float] = ()
+    parts: dict[int, list[float]] = field(default_factory=_none)
+    heard: dict[int, Posterior] = field(default_factory=_none)
+    told_to: dict[int, Posterior] = field(default_factory=_none)
     dated: Dated | None = None
 
     @property
     def stated(self) -> bool:
         """Whether anything dates it."""
-        return bool(self.told)
+        return bool(self.claims)
 
     def right(self, claim: DateClaim) -> float:
         """The probability that a claim of it is true, given everything."""
@@ -70,25 +78,23 @@ class Event:
             0.0 if self.life.first <= middle <= self.life.last else self.life.outside
             for middle in self.regions.middles
         ]
-        self.heard.clear()
-        self.parts.clear()
-        self.told_to.clear()
+        self.heard, self.parts, self.told_to = {}, {}, {}
 
     def without(self, link: Link | None) -> Posterior:
         """What is believed of it, but for what one neighbour said: told to that neighbour, so that nobody
         hears his own words again as another's.
         """
+        if self.regions is None:
+            return self.dated.regions if self.dated is not None else ()
         key = id(link) if id(link) in self.parts else 0
         if key not in self.told_to:
-            if self.regions is None:
-                return ()
             self.told_to[key] = self.regions.posterior(self.weights(link))
         return self.told_to[key]
 
-    def close(self, believed: Posterior) -> None:
-        """Let go of all that it was worked out with; what is believed of it in the end stays."""
-        self.told_to = {0: believed}
-        self.regions, self.outside, self.parts, self.heard = None, [], {}, {}
+    def close(self, dated: Dated) -> None:
+        """Keep what is known of it in the end, and let go of all that it was worked out with."""
+        self.dated, self.regions, self.told, self.outside = dated, None, (), ()
+        self.parts, self.heard, self.told_to = _none(), _none(), _none()
 
     def believes(self, link: Link | None) -> Posterior:
         """The same to three decimals, less what is hardly likely: what a neighbour hears of it."""
@@ -118,11 +124,13 @@ class Event:
 class Link:
     """One event before another: how long before, how sure it is that the two have to do with each other, and
     in what way: both of one stay, next on the chain of a component or of an engine, spare or seen between.
+
+    `by` is the law of it; one of miles is made when it is first asked for, which of settled events it is not.
     """
 
     before: Event
     after: Event
-    law: Law
+    by: Law | OfMiles
     sure: float
     group: Group
     kind: Kind
@@ -131,6 +139,13 @@ class Link:
         """Make both events know of it."""
         self.before.links.append(self)
         self.after.links.append(self)
+
+    @property
+    def law(self) -> Law:
+        """How long before."""
+        if not isinstance(self.by, Law):
+            self.by = self.by.law()
+        return self.by
 
     @property
     def ease(self) -> float:

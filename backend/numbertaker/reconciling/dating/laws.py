@@ -155,7 +155,20 @@ def _mixed(*parts: tuple[float, Steps]) -> Law:
     return Law(*found)
 
 
-@lru_cache(maxsize=65_536)
+class OfMiles(NamedTuple):
+    """What the law of a stay is made of: the days that its miles take at the usual rate, and the standard
+    deviation of their log.
+    """
+
+    days: float
+    spread: float
+
+    def law(self) -> Law:
+        """The law itself."""
+        return of_miles(self.days, self.spread)
+
+
+@lru_cache(maxsize=8192)
 def of_miles(days: float, spread: float) -> Law:
     """How long a stay lasts whose miles take `days` at the usual rate; `spread` is the standard deviation of
     the log.

@@ -63,6 +63,7 @@ def _made(draft: Draft, name: str, owner: Owner, told: Told, life: Life) -> Even
 def open_up(draft: Draft, event: Event) -> None:
     """Let an event be told of by every way in which its claims may be wrong."""
     reach, shapes = draft.settings.slip_reach, draft.learnt.date_shapes
+    found: list[Ways] = []
     for place, (entry, claim) in enumerate(event.claims):
         other = _backwards(entry, event.name)
         alike = any(
@@ -73,12 +74,12 @@ def open_up(draft: Draft, event: Event) -> None:
         )
         if other is not None:
             told = ways(claim, 0.5, shapes, reach)
-            event.told[place] = _either(told, other) if _in_life(event, claim, other) else told
+            found.append(_either(told, other) if _in_life(event, claim, other) else told)
         else:
             told = ways(claim, claim.slip, shapes, reach)
             # Where one card was written up from the other, the vaguer one says nothing of its own.
-            event.told[place] = told._replace(far=_WRITTEN_UP, reach=inf) if alike else told
-    event.opened = True
+            found.append(told._replace(far=_WRITTEN_UP, reach=inf) if alike else told)
+    event.told, event.opened = found, True
 
 
 def _sighting(draft: Draft, entry: Entry, seen: DateClaim) -> Event:
@@ -104,7 +105,7 @@ def single_day(draft: Draft, subject: str, says: str, told: Told) -> Event:
         reach = draft.settings.slip_reach
         far = _TABLE_SLIP * (span.last - span.first + 1) / (2 * reach)
         near = ((span.first, span.last, 1 - _TABLE_SLIP),)
-        event.told.append(Ways(near, far, reach, span.first, span.last))
+        event.told = [*event.told, Ways(near, far, reach, span.first, span.last)]
         event.settled = False
     return event
 

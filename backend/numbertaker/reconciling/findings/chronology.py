@@ -174,7 +174,7 @@ def _suspects(draft: Draft, home: Home) -> Iterator[Suspect]:
 def _events(draft: Draft, home: Home) -> list[Event]:
     """The events that are made with a stay; or the day that lines state of something."""
     if isinstance(home, Stay):
-        return home.made if home in draft.stays else []
+        return list(home.made) if home in draft.stays else []
     entries = draft.single.get(home, [])
     return list(entries[0].events.values()) if entries else []
 

@@ -56,7 +56,7 @@ def read_terms(claim: DateClaim) -> list[Term]:
 def _stages(known: Dated | None, claim: DateClaim) -> list[Term]:
     """What each kind of evidence adds as it is let in, one after another."""
     found, before = [], odds(1 - claim.slip)
-    for name, sure in known.stages.get(claim.spans, ()) if known is not None else ():
+    for name, sure in known.stages_of(claim.spans) if known is not None else ():
         now = odds(sure)
         if now != before:
             term, row, says = _STAGES[name]
