@@ -122,6 +122,20 @@ def test_a_title_is_named_with_the_word_over_it_and_its_neighbour() -> None:
     assert under == ["engine", "miles", "total_miles"]
 
 
+def test_a_word_of_several_columns_right_over_one_title_takes_nothing_from_it() -> None:
+    """'DATE' over 'In' and 'To' may stand right over 'To'; 'Taken' over 'from' is one title."""
+    runs = [[Box(x, 60 + 30 * i, x + 60, 76 + 30 * i) for x in (60.0, 220.0, 380.0)] for i in range(6)]
+
+    def fields(over: str, title: str) -> list[str]:
+        parts = ((60, 34, "Engine"), (220, 34, "Fitted"), (380, 16, over), (380, 40, title))
+        words = tuple(Word(Box(x, y, x + 70, y + 16), text, 1.0) for x, y, text in parts)
+        cutting = best_cutting(Evidence(runs, runs, words, (), False, 16.0, 600))
+        return [c.field for c in columns_of(cutting, 16.0, ruled=False)] if cutting else []
+
+    assert fields("DATE", "To") == ["engine", "fitted", "removed"]
+    assert fields("Taken", "from") == ["engine", "fitted", ""]
+
+
 @pytest.mark.parametrize(
     ("title", "field"),
     [("Boiler put in", "component"), ("Engine to which sent", ""), ("Boiler removed", ""), ("MIs.", "miles")],

@@ -1,8 +1,9 @@
-"""A stamp in the ink of the writing, ticks in the margin and texts over two rows leave a table as it is."""
+"""A stamp in the ink of the writing, ticks, long texts and titles in one stroke leave a table as it is."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -11,8 +12,8 @@ import pytest
 from numbertaker.reading.body import runs_over
 from numbertaker.reading.columns import Column, without_ticks
 from numbertaker.reading.geometry import Array, Picture
-from numbertaker.reading.ground import Ground, beside_stamps
-from numbertaker.reading.header import Reader
+from numbertaker.reading.ground import Ground, beside_stamps, words_of_block
+from numbertaker.reading.header import Reader, _belongs
 from numbertaker.reading.marks import Box
 from numbertaker.reading.rows import Row
 from numbertaker.reading.stamped import stamped_places
@@ -75,6 +76,23 @@ def test_ticks_in_the_margin_are_no_part_of_the_first_column() -> None:
 
     assert 45 < without_ticks(columns, ticked, words, CAP)[0].left < 85
     assert without_ticks(columns, plain, words, CAP) == columns
+
+
+def test_a_title_in_one_stroke_with_a_tail_is_a_word() -> None:
+    """It is taller than any letter, and much wider: a hand writes 'Engine' so."""
+    marks = np.array([[100.0, 60, 120, 46, 1500], [260.0, 62, 30, 24, 300]])
+
+    assert [box.left for box in words_of_block(ground(marks), 40, 120)] == [100.0, 260.0]
+
+
+def test_what_is_left_of_rulings_is_no_word_of_a_title() -> None:
+    """A line of titles stays one though the rulings between them were read as figures."""
+    said = enumerate(("TENDER", "DATE", "1", "4", "1"))
+    lines = [tuple(Word(Box(150 * i, 20, 150 * i + 80, 40), text, 0.9) for i, text in said), ()]
+    rows = (Row(20, 40), Row(44, 64))
+    card = replace(ground(np.zeros((0, 5))), rows=rows)
+
+    assert _belongs(card, lines, Reader(lambda boxes: []), 0, 1)
 
 
 def ground(marks: Array, stamped: tuple[Array, ...] = ()) -> Ground:

@@ -22,6 +22,8 @@ TICK, STRIP = 1.7, 0.8
 """A tick in the margin is narrower than the one, and the strip beside it wider than the other, in heights of
 a capital.
 """
+OF_SEVERAL: Final = frozenset({"date", "dates", "miles", "mileage"})
+"""Words that stand over several columns (common practice, no source)."""
 IDLE: Final = 0.15
 """A column in which less than this share of the rows is written may be none."""
 
@@ -52,7 +54,7 @@ def columns_of(
     """
     spans = [
         span if span.match.field else _under(span, over, cap, further)
-        for span in without_empty(cutting.spans, cap, ruled=ruled)
+        for span in (_by_last_line(s, cap, further) for s in without_empty(cutting.spans, cap, ruled=ruled))
     ]
     edges = [sure_of(s.left, ruled=ruled, outer=i == 0) for i, s in enumerate(spans)]
     edges.append(sure_of(spans[-1].right, ruled=ruled, outer=True))
@@ -70,6 +72,21 @@ def _under(span: Span, over: Sequence[Word], cap: float, further: Mapping[str, S
         return span
     word = min(near, key=lambda w: abs(w.box.middle - (span.left.at + span.right.at) / 2))
     return replace(span, match=match_heading(f"{word.text} {title_text(span.words, cap)}", further))
+
+
+def _by_last_line(span: Span, cap: float, further: Mapping[str, Sequence[str]] | None) -> Span:
+    """A column with what the last line of its title means, if it means more than the whole: the word over it
+    is one of several columns, and happens to stand right over this one ('DATE' over 'To').
+    """
+    if not span.words:
+        return span
+    lowest = max(w.box.level for w in span.words)
+    last = [w for w in span.words if w.box.level > lowest - 0.6 * cap]
+    over = [w.text.strip(" .").lower() for w in span.words if w not in last]
+    if not over or not set(over) <= OF_SEVERAL:
+        return span
+    match = match_heading(title_text(last, cap), further)
+    return replace(span, match=match) if match.score > span.match.score else span
 
 
 def _wide(span: Span) -> float:

@@ -256,8 +256,13 @@ def words_of_block(ground: Ground, top: float, bottom: float) -> list[Box]:
         word = own[names == name]
         for ruled in split_at_rulings(word, rulings, float(hull(word).level), 0.3 * cap):
             for part in broken_at(ruled, places, cap):
-                boxes += [hull(part)] if len(mk.letter_like(part, cap)) else []
+                boxes += [hull(part)] if len(mk.letter_like(part, cap)) or _in_one_stroke(part, cap) else []
     return sorted(boxes, key=lambda b: (b.left, b.top))
+
+
+def _in_one_stroke(part: Array, cap: float) -> bool:
+    """Whether a word is written in one stroke, with a tail: taller than letters are, and much wider."""
+    return bool((part[:, mk.WIDTH] > 3 * cap).any())
 
 
 def parts_of(ground: Ground, box: Box) -> list[Box]:

@@ -197,7 +197,7 @@ def _belongs(ground: Ground, lines: list[tuple[Word, ...]], reader: Reader, i: i
     while len(lines) <= i:
         row = ground.rows[len(lines)]
         lines.append(reader.words(words_in(ground, row, close=CLOSE * ground.cap)))
-    words = [w for w in lines[i] if w.text]
+    words = [w for w in lines[i] if w.text and not (len(w.text) == 1 and w.text.isdigit())]  # of rulings
     if len(words) == 1 and len(words[0].text.split()) > 2:
         return False  # a whole sentence without a gap
     if any(sum(c.isdigit() for c in w.text) > 1 for w in words):
