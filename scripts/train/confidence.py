@@ -294,7 +294,7 @@ def main() -> None:
     """Make the worlds, fit, and write the weights."""
     asked = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     asked.add_argument("--components", type=int, default=200)
-    asked.add_argument("--worlds", type=int, default=16)
+    asked.add_argument("--worlds", type=int, default=32)
     asked.add_argument("--seed", type=int, default=2000)
     asked.add_argument("--keep", type=Path, help="a folder in which the cases of each world are kept")
     asked.add_argument("--out", type=Path, default=WEIGHTS)

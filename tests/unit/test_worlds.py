@@ -160,6 +160,20 @@ def test_the_truth_has_the_scorers_form(written: Path) -> None:
         assert all(true["lines"][line][1] for line in fault["lines"])
 
 
+def test_a_sighting_that_another_fitment_explains_shows_no_fault(hard: World) -> None:
+    """Who misdates a photograph into another time when the two were together has contradicted nobody."""
+    together = defaultdict(list)
+    for stay in hard.fitments.values():
+        together[stay.component, stay.engine].append(stay)
+    seen = [(fault, fault.lines[0]) for fault in hard.faults if fault.kind == "misdated"]
+    assert any(fault.visible for fault, _ in seen)
+    for fault, line in seen:
+        stay, day = hard.fitments[line.fitment or ""], line.cells["fitted"].literal
+        pair = together[stay.component, stay.engine]
+        if any(one.fitted <= day[0] and day[1] <= one.removed for one in pair):
+            assert not fault.visible
+
+
 def test_a_profile_has_its_share_of_untouched_lines() -> None:
     """About 84 and 60 lines in a hundred stay clean, over a few worlds."""
     for profile, wanted in (("typical", 0.84), ("hard", 0.60)):

@@ -104,6 +104,15 @@ class Witnesses:
         return any(span[0] > at[1] for o in after if (at := _span(o, "fitted")))
 
     def _sighting_contradicted(self, line: Line, span: tuple[date, date]) -> bool:
+        """Whether it lies outside its fitment as told of, and the two were not together then once more."""
+        stay = self.world.fitments[line.fitment or ""]
+        if any(
+            (one.engine, one.component) == (stay.engine, stay.component)
+            and one.fitted <= span[1]
+            and span[0] <= one.removed
+            for one in self.world.fitments.values()
+        ):
+            return False
         for other in self._others(line):
             if (
                 "fitted" in other.cells
