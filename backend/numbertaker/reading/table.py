@@ -9,7 +9,7 @@ import cv2
 
 from numbertaker.reading.body import body_rows
 from numbertaker.reading.columns import Column, columns_of, without_ticks
-from numbertaker.reading.cuts import Cutting, Evidence, Weighed, best_cutting, weigh
+from numbertaker.reading.cuts import NARROWEST, Cutting, Evidence, Weighed, best_cutting, weigh
 from numbertaker.reading.fitting import Fitted, best_fit
 from numbertaker.reading.geometry import Array, Plane
 from numbertaker.reading.ground import Ground, beside_stamps, runs_in, survey
@@ -84,7 +84,9 @@ def find_table(
     if weighed and fitted:
         cutting = fitted.cutting(weighed)
         columns = fitted.columns(cutting, ruled=ground.ruled)
-        columns = without_ticks(columns, evidence.runs, header.words, ground.cap)
+        freed = without_ticks(columns, evidence.runs, header.words, ground.cap)
+        # a sliver would be left of a column that counts the lines
+        columns = freed if freed[0].right - freed[0].left > NARROWEST * ground.cap else columns
         return replace(_table(ground, header, cutting, columns, reader), form=fitted)
     return _free(ground, header, weighed, evidence, reader)
 
