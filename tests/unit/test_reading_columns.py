@@ -134,6 +134,8 @@ def test_a_word_of_several_columns_right_over_one_title_takes_nothing_from_it() 
 
     assert fields("DATE", "To") == ["engine", "fitted", "removed"]
     assert fields("Taken", "from") == ["engine", "fitted", ""]
+    assert fields("REMOVED", "Shop") == ["engine", "fitted", "place"]
+    assert fields("Fitted", "at") != ["engine", "fitted", "removed"]
 
 
 @pytest.mark.parametrize(

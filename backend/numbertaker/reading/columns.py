@@ -24,6 +24,8 @@ a capital.
 """
 OF_SEVERAL: Final = frozenset({"date", "dates", "miles", "mileage"})
 """Words that stand over several columns (common practice, no source)."""
+EVENTS, SHORT = frozenset({"fitted", "removed"}), 3
+"""So do these, over titles that are longer than 'to' or 'at'."""
 IDLE: Final = 0.15
 """A column in which less than this share of the rows is written may be none."""
 
@@ -83,9 +85,10 @@ def _by_last_line(span: Span, cap: float, further: Mapping[str, Sequence[str]] |
     lowest = max(w.box.level for w in span.words)
     last = [w for w in span.words if w.box.level > lowest - 0.6 * cap]
     over = [w.text.strip(" .").lower() for w in span.words if w not in last]
-    if not over or not set(over) <= OF_SEVERAL:
+    title = title_text(last, cap)
+    if not over or not set(over) <= (OF_SEVERAL | EVENTS if len(title) > SHORT else OF_SEVERAL):
         return span
-    match = match_heading(title_text(last, cap), further)
+    match = match_heading(title, further)
     return replace(span, match=match) if match.score > span.match.score else span
 
 
