@@ -61,7 +61,7 @@ def test_what_corrections_teach():
 def test_a_number_that_one_engine_bore():
     """Section 3: 4.03 + 1.54 + .97, which is .989."""
     found = link_candidates(Index(railway()), read_number("203"), "engine", *SPAN)
-    top = next(iter(found.bearers.values()))
+    top = found.bearers[0]
     assert [row.weight for row in top.reasons] == pytest.approx(
         [log2(0.98 / 3 / 0.02), log2(0.97 * 3), log2(0.98 / 0.5)]
     )

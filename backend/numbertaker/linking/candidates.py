@@ -8,7 +8,7 @@ class are not independent and never added up. 'Nobody in the tables' is the alte
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from math import exp2, log2
@@ -87,13 +87,20 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class Ranked:
-    """The bearers whom a cell may mean, by id, best first; a tie is broken by id.
+    """The bearers whom a cell may mean, best first; a tie is broken by id.
 
     `whole` is the sum of their odds and that of nobody, which is 1; None where a person ruled.
     """
 
-    bearers: Mapping[str, Bearer]
+    bearers: tuple[Bearer, ...]
     whole: float | None
+
+    def get(self, subject_id: str | None) -> Bearer | None:
+        """The one of them with this id, if any. They are looked through, since there are few."""
+        for bearer in self.bearers:
+            if bearer.subject_id == subject_id:
+                return bearer
+        return None
 
     def probability(self, bearer: Bearer) -> float:
         """How probably one of them is meant."""
@@ -101,30 +108,29 @@ class Ranked:
 
     def likely(self, least: float, wanted: str | None) -> Ranked:
         """Those who bore the very text, those likelier than this, and one who is wanted in any case."""
-        kept = {
-            name: bearer
-            for name, bearer in self.bearers.items()
-            if bearer.exact or name == wanted or self.probability(bearer) > least
-        }
+        kept = tuple(
+            bearer
+            for bearer in self.bearers
+            if bearer.exact or bearer.subject_id == wanted or self.probability(bearer) > least
+        )
         return self if len(kept) == len(self.bearers) else Ranked(kept, self.whole)
 
     def candidates(self) -> list[Candidate]:
         """Each with the probability, best first, and `NOBODY` at the end: together they come to 1."""
         found = [
-            Candidate(b.subject_id, self.probability(b), b.weight, b.exact, b.then)
-            for b in self.bearers.values()
+            Candidate(b.subject_id, self.probability(b), b.weight, b.exact, b.then) for b in self.bearers
         ]
         if self.whole is not None:
             found.append(Candidate(NOBODY, 1.0 / self.whole, 0.0, False, False))
         return found
 
 
-NO_ONE: Final = Ranked({}, 1.0)
+NO_ONE: Final = Ranked((), 1.0)
 
 
 def ruled(subject_id: str) -> Ranked:
     """The one whom a person has ruled to be meant."""
-    return Ranked({subject_id: Bearer(subject_id, 13.0, True, True)}, None)
+    return Ranked((Bearer(subject_id, 13.0, True, True),), None)
 
 
 def match_weight(m: float, u: float, *, agrees: bool = True) -> float:
@@ -226,8 +232,7 @@ def _ranked(bearers: Iterable[Bearer]) -> Ranked:
         if known is None or bearer.weight > known.weight:
             scored[bearer.subject_id] = bearer
     whole = 1.0 + sum(exp2(bearer.weight) for bearer in scored.values())
-    ranked = sorted(scored.values(), key=lambda b: (-b.weight, b.subject_id))
-    return Ranked({bearer.subject_id: bearer for bearer in ranked}, whole)
+    return Ranked(tuple(sorted(scored.values(), key=lambda b: (-b.weight, b.subject_id))), whole)
 
 
 @cache
@@ -238,7 +243,7 @@ def _dated(then: bool) -> float:
 
 def best(ranked: Ranked, least: float = OPEN_BELOW) -> str | None:
     """The id of whoever is meant at least so probably, at least a half; None where the link stays open."""
-    for bearer in ranked.bearers.values():
+    for bearer in ranked.bearers:
         return bearer.subject_id if ranked.probability(bearer) >= max(least, OPEN_BELOW) else None
     return None
 

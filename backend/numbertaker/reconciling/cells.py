@@ -16,7 +16,7 @@ from numbertaker.reconciling.entries import EVENTS, DateClaim, Draft, Entry, Fig
 from numbertaker.reconciling.headings import literal
 from numbertaker.reconciling.history import Alternative, CellMeaning, Instead, Meaning
 from numbertaker.reconciling.mileage import best_figure
-from numbertaker.reconciling.pairing import ranked
+from numbertaker.reconciling.pairing import references
 from numbertaker.reconciling.weighing import Term, rows_of
 from numbertaker.reconciling.weighing.conflicts import Conflicts
 from numbertaker.reconciling.weighing.dates import date_terms, lone_terms, sighting_terms
@@ -168,8 +168,8 @@ def _linked(draft: Draft, whole: Whole, entry: Entry, stay: Stay, key: CellKey, 
     """
     sort: Sort = "component" if key.field == "component" else "engine"
     subject = stay.engine_id if sort == "engine" else stay.component_id
-    refs = ranked(draft, entry, sort)
-    chosen = refs.bearers.get(subject or "")
+    refs = references(draft, entry, sort)
+    chosen = refs.get(subject)
     meaning = subject if chosen is not None and chosen.exact else literal(draft, entry, sort)
     instead = None
     if subject is not None and meaning != subject:

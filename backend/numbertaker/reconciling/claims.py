@@ -293,7 +293,7 @@ def _may_be_one(draft: Draft, above: Entry, below: Entry) -> bool:
         if one is None or other is None or one.is_ditto or other.is_ditto or one.bare == other.bare:
             continue
         first, second = (
-            {b.subject_id: b.exact for b in link_candidates(draft.index, written, sort).bearers.values()}
+            {b.subject_id: b.exact for b in link_candidates(draft.index, written, sort).bearers}
             for written in (one, other)
         )
         if not first.keys() & second.keys():

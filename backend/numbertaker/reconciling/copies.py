@@ -7,9 +7,7 @@ nowhere makes stays of its own, a copy of a copy joining the copy.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
-from numbertaker.linking import Bearer
+from numbertaker.linking import Ranked
 from numbertaker.reconciling.entries import DateClaim, Draft, Entry, Stay
 from numbertaker.reconciling.odds import dates_weight, miles_weight, reference_weight
 from numbertaker.reconciling.pairing import references
@@ -55,7 +53,7 @@ def _attach_to(region: Region, entries: list[Entry], level: int, *, exact: bool)
     draft, edges = region.draft, []
     for entry in entries:
         refs = references(draft, entry, "component")
-        keys: list[Found] = [("component", c.subject_id) for c in refs.values() if c.exact or not exact]
+        keys: list[Found] = [("component", c.subject_id) for c in refs.bearers if c.exact or not exact]
         if entry.miles:
             keys.append(("miles", entry.miles.value))
         for stay in region.told.near(keys, level):
@@ -104,7 +102,7 @@ def _join(entry: Entry, stay: Stay) -> None:
         stay.others.append(entry)
 
 
-def _plain_score(draft: Draft, entry: Entry, stay: Stay, refs: Mapping[str, Bearer]) -> float:
+def _plain_score(draft: Draft, entry: Entry, stay: Stay, refs: Ranked) -> float:
     """How much a statement has in common with a stay, but for the engine."""
     lead = stay.lead
     rest = dates_weight(entry, lead) + miles_weight(entry.miles, lead.miles)
@@ -129,7 +127,8 @@ def _engine_score(draft: Draft, entry: Entry, stay: Stay) -> float:
         return min(_SAME_ENGINE, weight)
     if original is None:
         return -_SAME_ENGINE
-    shared = references(draft, entry, "engine").keys() & references(draft, original, "engine").keys()
+    known = references(draft, original, "engine")
+    shared = any(known.get(bearer.subject_id) for bearer in references(draft, entry, "engine").bearers)
     return 0.0 if shared else -_SAME_ENGINE
 
 
@@ -159,8 +158,8 @@ def _carried(draft: Draft, entry: Entry) -> tuple[str | None, str | None]:
     return component, entry.engine_id or _one(references(draft, entry, "engine"))
 
 
-def _one(refs: Mapping[str, Bearer]) -> str | None:
-    return next((subject for subject, candidate in refs.items() if candidate.exact), None)
+def _one(refs: Ranked) -> str | None:
+    return next((bearer.subject_id for bearer in refs.bearers if bearer.exact), None)
 
 
 def _may_be_on(draft: Draft, stay: Stay, engine: str) -> bool:

@@ -183,5 +183,5 @@ def _named(draft: Draft, entry: Entry) -> str | None:
     """The component that a statement names by the number it bore, whether or not it was on that engine."""
     if entry.side != "statement":
         return None
-    exact = [c for c in references(draft, entry, "component").values() if c.exact]
+    exact = [c for c in references(draft, entry, "component").bearers if c.exact]
     return exact[0].subject_id if len(exact) == 1 else None

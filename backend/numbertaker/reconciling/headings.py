@@ -90,7 +90,7 @@ def _may_head(draft: Draft, entries: list[Entry] | None) -> list[Named]:
         return []
     sort = _sort_of(entries[0])
     found = link_candidates(draft.index, heading_of(entries[0]), sort)
-    return [(sort, subject) for subject in found.bearers]
+    return [(sort, bearer.subject_id) for bearer in found.bearers]
 
 
 def heading_of(entry: Entry) -> WrittenNumber:
@@ -271,7 +271,7 @@ def _better(
         and _known(told(present), mine, named) >= draft.settings.repair_agreement * len(mine)
     ):
         return None
-    candidates = list(link_candidates(draft.index, heading, sort).bearers.values())
+    candidates = list(link_candidates(draft.index, heading, sort).bearers)
     candidates.sort(key=lambda c: c.subject_id != present)
     scores: dict[str, tuple[float, bool]] = {}
     for c in candidates:

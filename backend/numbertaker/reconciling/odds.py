@@ -6,10 +6,9 @@ different fitments would (I. Fellegi and A. Sunter, "A theory for record linkage
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from math import log2
 
-from numbertaker.linking import Bearer
+from numbertaker.linking import Ranked
 from numbertaker.linking.similarity import slip_share
 from numbertaker.reconciling.entries import DateClaim, Entry, FigureClaim
 
@@ -22,13 +21,13 @@ _FEW_YEARS = (731, 1096)
 _DECADE = 3653
 
 
-def reference_weight(entry: Entry, refs: Mapping[str, Bearer], subject: str | None, size: int) -> float:
+def reference_weight(entry: Entry, refs: Ranked, subject: str | None, size: int) -> float:
     """log2 of how much likelier the text of an entry is if it means this subject than if it means any other.
 
     The prior of the candidates is one in `size`, so it is left out again here. A ditto mark may have lost the
     line that it repeats, which happens oftener than that a number can't be recognised at all.
     """
-    candidate = refs.get(subject or "")
+    candidate = refs.get(subject)
     least = _DANGLING if _repeats(entry) else _STRANGE
     if candidate is None:
         return least

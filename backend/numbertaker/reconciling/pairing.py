@@ -10,11 +10,11 @@ loses weight, since cards were written downwards.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from math import log2
 from typing import TypeAlias
 
-from numbertaker.linking import Bearer, Ranked, Sort, link_candidates
+from numbertaker.linking import Ranked, Sort, link_candidates
 from numbertaker.linking.candidates import NO_ONE, ruled
 from numbertaker.reconciling.doubles import fold_doubles
 from numbertaker.reconciling.entries import CardKey, Draft, Entry, Rank, Stay
@@ -86,13 +86,8 @@ def _pairs_up(entry: Entry) -> bool:
     return written is None or not written.state
 
 
-def references(draft: Draft, entry: Entry, sort: Sort) -> Mapping[str, Bearer]:
-    """Whom an entry may mean on the other side, by id, the likeliest first."""
-    return ranked(draft, entry, sort).bearers
-
-
-def ranked(draft: Draft, entry: Entry, sort: Sort) -> Ranked:
-    """The same with their probabilities; a ruling leaves only the one it names."""
+def references(draft: Draft, entry: Entry, sort: Sort) -> Ranked:
+    """Whom an entry may mean on the other side; a ruling leaves only the one it names."""
     known = entry.engine_refs if sort == "engine" else entry.component_refs
     if known is None:
         known = _ranked(draft, entry, sort)
@@ -117,13 +112,13 @@ def _ranked(draft: Draft, entry: Entry, sort: Sort) -> Ranked:
     found = link_candidates(draft.index, written, sort, *entry.between, misread=misread)
     if key not in draft.ruled.believed:
         return found
-    return Ranked({name: bearer for name, bearer in found.bearers.items() if bearer.exact}, found.whole)
+    return Ranked(tuple(bearer for bearer in found.bearers if bearer.exact), found.whole)
 
 
 def named_by(draft: Draft, entry: Entry, sort: Sort) -> list[str]:
     """Whom an entry names letter for letter; where that is nobody, everybody who is named alike."""
-    refs = references(draft, entry, sort)
-    return [subject for subject, found in refs.items() if found.exact] or list(refs)
+    refs = references(draft, entry, sort).bearers
+    return [b.subject_id for b in refs if b.exact] or [b.subject_id for b in refs]
 
 
 class Pairs:

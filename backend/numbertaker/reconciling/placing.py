@@ -138,7 +138,7 @@ def _kind_as_headed(draft: Draft, stay: Stay) -> str | None:
     """The kind of its component: as headed, else of those whom its first entry names."""
     name = stay.headed.component_id
     if name is None and stay.lead.side != "component":
-        name = next((c.subject_id for c in references(draft, stay.lead, "component").values()), None)
+        name = next((c.subject_id for c in references(draft, stay.lead, "component").bearers), None)
     row = draft.index.components.get(name or "")
     return row.kind if row else None
 
@@ -196,7 +196,7 @@ def _texts(draft: Draft, stay: Stay, sort: Sort) -> dict[str, tuple[float, bool,
     rarity = log2(draft.index.size(sort))
     heard = [references(draft, entry, sort) for entry in voices]
     told: dict[str, tuple[float, bool, bool]] = {}
-    for subject in dict.fromkeys(name for refs in heard for name in refs):
+    for subject in dict.fromkeys(bearer.subject_id for refs in heard for bearer in refs.bearers):
         found = [refs.get(subject) for refs in heard]
         paid = [max(-pay, _likeness(c, rarity)) for pay, c in zip(pays, found, strict=True)]
         weight, then = max(

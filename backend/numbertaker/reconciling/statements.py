@@ -49,7 +49,9 @@ class Statements:
                 shelf.setdefault(head, {})[entry] = None
                 self._behind[entry] = head
         if entry.twin is None and speaks(entry):
-            named: list[Found] = [("component", name) for name in references(draft, entry, "component")]
+            named: list[Found] = [
+                ("component", bearer.subject_id) for bearer in references(draft, entry, "component").bearers
+            ]
             if entry.component_id is not None:
                 named.append(("component", entry.component_id))
             if entry.miles is not None:
@@ -116,7 +118,7 @@ def components_of(stay: Stay) -> set[str]:
         return {stay.own.component_id}
     if stay.mirror is not None:
         refs = stay.mirror.component_refs
-        return {c for c, found in refs.bearers.items() if found.exact} if refs is not None else set()
+        return {b.subject_id for b in refs.bearers if b.exact} if refs is not None else set()
     return {e.component_id for e in stay.others if e.component_id}
 
 

@@ -92,8 +92,8 @@ def _reference(draft: Draft, notes: Notes, stay: Stay, entry: Entry, sort: Sort)
     subject = stay.engine_id if sort == "engine" else stay.component_id
     sure = stay.engine_sure if sort == "engine" else stay.component_sure
     refs = references(draft, entry, sort)
-    found = refs.get(subject or "")
-    if not any(c.exact for c in refs.values()) and (found is None or sure < 0.5):
+    found = refs.get(subject)
+    if not any(c.exact for c in refs.bearers) and (found is None or sure < 0.5):
         _unlinked(draft, notes, stay, entry, sort=sort, text=written.bare)
     elif found is not None and found.exact and not found.then and _outlived(draft, entry, subject):
         return

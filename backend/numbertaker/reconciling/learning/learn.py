@@ -102,7 +102,7 @@ def wrong_cells(draft: Draft, stay: Stay) -> Iterator[tuple[Says, Entry, str, fl
         if named is not None and subject is not None:
             sort: Sort = "engine" if named.side == "component" else "component"
             refs = named.engine_refs if sort == "engine" else named.component_refs
-            meant = refs.bearers.get(subject) if refs is not None else None
+            meant = refs.get(subject) if refs is not None else None
             if sort not in named.heads and named.line.text(sort).strip():
                 yield "reference", named, sort, 0.0 if meant is not None and meant.exact else 1.0
 
