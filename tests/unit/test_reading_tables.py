@@ -18,7 +18,7 @@ from numbertaker.reading.header import without_group_words
 from numbertaker.reading.marks import Box, faint_ink, find_marks, strokes_out
 from numbertaker.reading.pages import open_page
 from numbertaker.reading.papers import Paper, find_papers
-from numbertaker.reading.quality import look_over
+from numbertaker.reading.quality import ends_with_picture, look_over
 from numbertaker.reading.recognisers import Recogniser, choose
 from numbertaker.reading.rows import Row, beaten_rows
 from numbertaker.reading.rulings import Ruling
@@ -141,6 +141,16 @@ def test_half_a_card_has_no_lines_and_says_why(recogniser: Recogniser) -> None:
     assert card.lines == ()
     assert "Nothing that looks like a register line" in card.problems[0]
     assert any("runs off the picture at the right" in problem for problem in card.problems)
+
+
+def test_a_paper_that_ends_with_the_picture_at_one_side_runs_off_it() -> None:
+    """Whichever way up it lies; one that fills the picture, or lies clear of its border, does not."""
+    cut = [(40.0, 80.0), (998.0, 60.0), (997.0, 740.0), (60.0, 760.0)]
+
+    assert ends_with_picture(cut, (800, 1000)) == "right"
+    assert ends_with_picture(cut[2:] + cut[:2], (800, 1000)) == "left"
+    assert ends_with_picture([(40, 80), (900, 60), (900, 740), (60, 760)], (800, 1000)) == ""
+    assert ends_with_picture([(0, 0), (1000, 0), (1000, 800), (0, 800)], (800, 1000)) == ""
 
 
 def test_shade_along_the_edge_of_a_page_cuts_nothing(recogniser: Recogniser) -> None:

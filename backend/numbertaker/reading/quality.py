@@ -26,6 +26,10 @@ GLARING: Final = 0.01
 """More of a card than this, burnt out to white, is glare."""
 CUT_LINES: Final = 4
 """So many strokes that run into an edge of the picture are writing or rulings that go on beyond it."""
+FEW_LINES: Final = 2
+"""So many level rulings will do where the paper ends with the picture."""
+AT_BORDER: Final = 0.007
+"""A corner so near to the picture's border, as a share of its size, is on it."""
 CUT_LETTERS: Final = 10
 """So many letters cut through at the top or foot are a line of writing."""
 SHADE: Final = 0.25
@@ -96,7 +100,7 @@ def look_over(scan: Picture, plane: Plane, level: Sequence[Ruling] = ()) -> Qual
         round(capital / CAPITAL_INCHES / 10) * 10,
         _blur(scan, plane),
         _glare(scan, plane),
-        *_cut(plane, level),
+        *_cut(plane, level, ends_with_picture(plane.outline, scan.shape[:2])),
     )
 
 
@@ -139,12 +143,35 @@ def _glare(scan: Picture, plane: Plane) -> float:
     return float(burnt.sum() / inside.sum())
 
 
-def _cut(plane: Plane, level: Sequence[Ruling]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def ends_with_picture(outline: Sequence[tuple[float, float]], size: tuple[int, int]) -> str:
+    """The side, 'left' or 'right' as the card stands, at which it ends where the picture does, though it lies
+    clear of the border at the other; '' for none.
+
+    `outline` are its corners from the top left round, in pixels of the picture; `size` its height and width.
+    """
+    (a, b, c, d), (height, width) = outline, size
+    left, right = (_on_a_border(*side, (width, height)) for side in ((d, a), (b, c)))
+    if left == right:
+        return ""
+    return "left" if left else "right"
+
+
+def _on_a_border(p: tuple[float, float], q: tuple[float, float], size: tuple[int, int]) -> bool:
+    """Whether two points lie on one border of a picture."""
+    return any(
+        max(p[axis], q[axis]) < AT_BORDER * size[axis]
+        or min(p[axis], q[axis]) > (1 - AT_BORDER) * size[axis] - 1
+        for axis in (0, 1)
+    )
+
+
+def _cut(plane: Plane, level: Sequence[Ruling], ends: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """The sides at which strokes run off the picture, as rulings and words do where a scan is cut through;
     and
     those at which rulings do.
 
-    Rulings that reach one edge and not the one opposite are cut; a ledger's reach both.
+    Rulings that reach one edge and not the one opposite are cut; a ledger's reach both. Two will do at the
+    side at which the paper `ends` with the picture.
     """
     cap = plane.letters.cap
     ink = _as_deep_as_writing(plane) & mk.faint_ink(plane.colour, cap)
@@ -164,7 +191,7 @@ def _cut(plane: Plane, level: Sequence[Ruling]) -> tuple[tuple[str, ...], tuple[
     broken = {
         side
         for side, here, there in (("left", left, right), ("right", right, left))
-        if here >= CUT_LINES and there < 0.3 * here
+        if here >= (FEW_LINES if side == ends else CUT_LINES) and there < 0.3 * here
     }
     return tuple(s for s in SIDES if s in cut | broken), tuple(s for s in SIDES if s in broken)
 
