@@ -41,8 +41,6 @@ STEEPEST: Final = 0.1
 SHEAR: Final = 0.035
 """How far the columns may stand off square to the rows."""
 MOST_POINTS: Final = 30_000
-BUNDLE: Final = 4
-"""So many rows of a ruling's pixels make one point: leaning as it may, they are on one level."""
 FEWEST_LETTERS: Final = 12
 
 
@@ -229,17 +227,6 @@ def _thin(points: Points, weight: Points) -> tuple[Points, Points]:
     return points[::step], weight[::step]
 
 
-def _bundled(strength: Array) -> tuple[Points, Points]:
-    """The strong pixels of upright rulings, some rows of them together, with their strengths as weights."""
-    _, strong = cv2.threshold(strength, 2, 0, cv2.THRESH_TOZERO)
-    height, width = strong.shape
-    rows = height // BUNDLE
-    bundles = strong[: rows * BUNDLE].reshape(rows, BUNDLE, width).sum(axis=1).ravel()
-    at = np.flatnonzero(bundles)
-    y, x = np.divmod(at, width)
-    return np.column_stack([x, BUNDLE * y + (BUNDLE - 1) / 2]), bundles[at].astype(np.float64)
-
-
 def row_points(letters: Letters) -> tuple[Points, Points]:
     """The feet of the letters, and their widths as weights."""
     b = letters.boxes
@@ -252,7 +239,11 @@ def column_points(dark: Picture, letters: Letters) -> tuple[Points, Points]:
     strength = ridges(dark)
     mask = np.asarray(cv2.dilate(letters.mask, np.ones((3, 7), np.uint8)), np.uint8)
     strength = without(np.minimum(strength, np.float32(3.5)), mask)
-    rule, rule_weight = _thin(*_bundled(strength))
+    strong = np.flatnonzero(strength > 2)
+    y, x = np.divmod(strong, strength.shape[1])
+    rule, rule_weight = _thin(
+        np.column_stack([x, y]).astype(np.float64), strength.ravel()[strong].astype(np.float64)
+    )
     closed = cv2.morphologyEx(letters.mask, cv2.MORPH_CLOSE, np.ones((3, int(1.5 * letters.cap)), np.uint8))
     _, s = components(np.asarray(closed, np.uint8))
     s = s[1:][s[1:, 3] > 0.5 * letters.cap].astype(np.float64)
