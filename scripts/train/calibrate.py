@@ -287,9 +287,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Collect cases, or fit on kept ones, or both."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--cases", type=Path, nargs="+", default=[ROOT / "out" / "cases.npz"])
-    parser.add_argument(
-        "--collect", action="store_true", help="read cards into the first of the files"
-    )
+    parser.add_argument("--collect", action="store_true", help="read cards into the first of the files")
     parser.add_argument("--fit", action="store_true", help="fit on the files of cases, and write the weights")
     parser.add_argument("--seeds", type=int, nargs="+", default=[1])
     parser.add_argument("--each", type=int, default=3, help="cards of each form and level")

@@ -167,9 +167,7 @@ class Notes:
         """Give the draft the findings as they are now; those that are otherwise than before are news."""
         findings, news = self.draft.findings, self.draft.news.findings
         for name in self._touched:
-            told = [
-                (unit[0], *one) for unit, one in self._findings.get(name, {}).items() if one is not None
-            ]
+            told = [(unit[0], *one) for unit, one in self._findings.get(name, {}).items() if one is not None]
             now = max(told, key=lambda one: (one[0], one[1]))[2:] if told else None
             if findings.get(name) != now:
                 news[name] = findings.pop(name, None)
