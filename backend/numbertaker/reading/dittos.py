@@ -21,6 +21,7 @@ from numbertaker.reading.cells import NO_MARKS, Cell, middle_of_row
 from numbertaker.reading.company import Light
 from numbertaker.reading.geometry import PAPER, Array
 from numbertaker.reading.marks import Box, hull
+from numbertaker.reading.pixels import components
 
 DARK: Final = 0.45
 """The share of the usual depth of letters from which on a pixel is looked at."""
@@ -136,7 +137,7 @@ def _under_a_crease(cell: Cell, middle: float, light: Light, at: float) -> Array
     if PAPER - line.min() < CREASE * light.depth:
         return NO_MARKS
     left_over = np.asarray(line - level > FAINT * light.depth, np.uint8)
-    stats = cv2.connectedComponentsWithStats(left_over, connectivity=8)[2][1:].astype(np.float64)
+    stats = components(left_over)[1][1:].astype(np.float64)
     stats = stats[stats[:, mk.AREA] >= max(4.0, 0.03 * cap * cap)]
     stats[:, mk.LEFT] += left + shift[stats[:, mk.TOP].astype(int)]
     stats[:, mk.TOP] += top
@@ -150,22 +151,21 @@ def ticks_in(cell: Cell, middle: float, light: Light, dark: float = DARK, lowest
     writing, or nothing. `middle` is the height of the middle of its row's letters, and the ticks' own is at
     most `lowest` heights of a capital below it.
     """
-    none = np.zeros((0, 5))
     if cell.sort == "struck":
-        return none
+        return NO_MARKS
     spots = _spots(cell.place, middle, light, dark)
     dashes = _dashes(spots, middle, light.cap)
     runs = mk.split_runs(spots[~dashes], GAP * light.cap)
     fit = [run for run in runs if _like_ticks(hull(run), middle, light.cap, lowest) and len(run) <= 4]
     if not fit:
-        return none
+        return NO_MARKS
     depths = [float(mk.depths(light.picture, run).max()) for run in fit]
     best = int(np.argmax(depths))
     if depths[best] < (DEEP if dark == DARK else dark) * light.depth:
-        return none
+        return NO_MARKS
     others = (run for run in runs if run is not fit[best])
     if light.coloured(fit[best]) or any(_writing(hull(run), middle, light.cap) for run in others):
-        return none
+        return NO_MARKS
     return _between(fit[best], spots[dashes], light.cap)
 
 
@@ -192,9 +192,9 @@ def _spots(place: Box, middle: float, light: Light, dark: float) -> Array:
     bottom = int(min(place.bottom + 0.1 * cap, middle + 0.8 * cap))
     part = light.picture[top:bottom, left : max(left, right)]
     if part.size < 16:
-        return np.zeros((0, 5))
+        return NO_MARKS
     deep = np.asarray(part < PAPER - dark * light.depth, np.uint8)
-    stats = cv2.connectedComponentsWithStats(deep, connectivity=8)[2][1:].astype(np.float64)
+    stats = components(deep)[1][1:].astype(np.float64)
     stats[:, mk.LEFT] += left
     stats[:, mk.TOP] += top
     return np.asarray(stats[stats[:, mk.AREA] >= max(3.0, 0.012 * cap * cap)])

@@ -10,7 +10,7 @@ are told apart, and a card facing a misheaded one still counts by its miles.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Final, TypeAlias
 
 from numbertaker.evidence.days import Span
@@ -271,18 +271,7 @@ def _better(
         and _known(told(present), mine, named) >= draft.settings.repair_agreement * len(mine)
     ):
         return None
-    candidates = list(link_candidates(draft.index, heading, sort).bearers)
-    candidates.sort(key=lambda c: c.subject_id != present)
-    scores: dict[str, tuple[float, bool]] = {}
-    for c in candidates:
-        life = _WHOLE_LIFE * _whole_life(draft, c.subject_id, mine)
-        weight = c.weight + life + _STATED_END * _stated_ends(draft, c.subject_id, entries)
-        lines = told(c.subject_id)
-        # However well the lines agree, this one could not come up to whose card it is taken for.
-        if present in scores and weight + _MOST * min(len(mine), len(lines)) < scores[present][0]:
-            continue
-        weight -= _STRANGE * _implausible(draft, c.subject_id, mine, named, sort)
-        scores[c.subject_id] = weight + _supports(mine, named, lines), c.exact
+    scores = _scored(draft, entries, named, told, present)
     if not scores:
         return None
     subject = max(scores, key=lambda s: (scores[s], s))
@@ -291,6 +280,31 @@ def _better(
     if subject == present or weight < least + (0.0 if exact else _MARGIN):
         return None
     return subject
+
+
+def _scored(
+    draft: Draft,
+    entries: list[Entry],
+    named: list[str | None],
+    told: Callable[[str], list[_Faced]],
+    present: str | None,
+) -> dict[str, tuple[float, bool]]:
+    """What speaks for each whom a heading may mean, and whether it has the very text; those left out who
+    could not come up to `present`, whose card it is taken for, however well the lines agree.
+    """
+    mine, sort = [e for e in entries if e.says in FITMENT_LIKE], _sort_of(entries[0])
+    candidates = list(link_candidates(draft.index, heading_of(mine[0]), sort).bearers)
+    candidates.sort(key=lambda c: c.subject_id != present)
+    scores: dict[str, tuple[float, bool]] = {}
+    for c in candidates:
+        life = _WHOLE_LIFE * _whole_life(draft, c.subject_id, mine)
+        weight = c.weight + life + _STATED_END * _stated_ends(draft, c.subject_id, entries)
+        lines = told(c.subject_id)
+        if present in scores and weight + _MOST * min(len(mine), len(lines)) < scores[present][0]:
+            continue
+        weight -= _STRANGE * _implausible(draft, c.subject_id, mine, named, sort)
+        scores[c.subject_id] = weight + _supports(mine, named, lines), c.exact
+    return scores
 
 
 def _known(told: Iterable[_Faced], mine: list[Entry], named: list[str | None]) -> int:

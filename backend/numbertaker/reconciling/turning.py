@@ -6,7 +6,7 @@ from collections.abc import Hashable, Iterator, Mapping
 from typing import Final, TypeVar
 
 from numbertaker.evidence.decisions import Ruled
-from numbertaker.reconciling.entries import Draft, News, nothing
+from numbertaker.reconciling.entries import Draft, Entry, News, nothing
 
 Key = TypeVar("Key", bound=Hashable)
 _TABLES: Final = ("sources", "cards", "engines", "components", "designations", "fits", "events")
@@ -40,13 +40,8 @@ def let_go_of_old(draft: Draft) -> None:
     somebody looks for garbage among all that a program holds.
     """
     for entry in draft.news.gone:
-        entry.stay, entry.twin, entry.beside, entry.heads, entry.events = (
-            None,
-            None,
-            None,
-            nothing(),
-            nothing(),
-        )
+        entry.events = nothing()
+        _loosen(entry)
     for stay in draft.news.left:
         if stay not in draft.stays:
             stay.events, stay.made = nothing(), ()
@@ -56,8 +51,13 @@ def let_go(draft: Draft) -> None:
     """The same for all values of a draft."""
     untie(draft)
     for entry in draft.entries:
-        entry.stay, entry.twin, entry.beside, entry.heads = None, None, None, nothing()
+        _loosen(entry)
     draft.pairs = draft.notes = None
+
+
+def _loosen(entry: Entry) -> None:
+    """Let go of the stay and of the other lines that an entry points to."""
+    entry.stay, entry.twin, entry.beside, entry.heads = None, None, None, nothing()
 
 
 def untie(draft: Draft) -> None:
